@@ -1,0 +1,1 @@
+"""Ground floor: time, temperature, uncertainty, statistics, sun; nothing here knows the project."""

@@ -1,0 +1,1 @@
+"""What was measured, as values: dataclasses, frames with checked columns, entries as people write them."""
