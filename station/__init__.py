@@ -18,7 +18,7 @@ _PUBLIC = {
     "cross_check": ("station.source", "cross_check"),
 }
 
-__all__ = ["cross_check", "open"]  # noqa: F822 - resolved by __getattr__
+__all__ = ["cross_check", "open"]
 __version__ = "0.1.0"
 
 

@@ -1,0 +1,5 @@
+"""``python -m station`` is the same as the command ``station``."""
+
+from station.cli import main
+
+main()

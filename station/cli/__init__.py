@@ -1,0 +1,42 @@
+"""The command line: one thin module a group of verbs, imported only when its verb is called."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from station.base.exceptions import StationException
+
+#: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
+VERBS: dict[str, tuple[str, str]] = {}
+
+
+class _Verbs(click.Group):
+    """A group that imports a verb's module on first use, so that each command starts fast."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(VERBS)
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        if name not in VERBS:
+            return None
+        module, attribute = VERBS[name]
+        command: click.Command = getattr(import_module(f"station.cli.{module}"), attribute)
+        return command
+
+
+@click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(package_name="station")
+def cli() -> None:
+    """Cross-check a class's outdoor thermometer readings against a probe at the same place."""
+
+
+def main() -> None:
+    """Run the command line; a situation of ours ends with status 2 and one line on standard error."""
+    try:
+        cli(prog_name="station")
+    except StationException as situation:
+        click.echo(f"station: {situation}", err=True)
+        sys.exit(2)
