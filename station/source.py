@@ -1,0 +1,51 @@
+"""Where a recording comes from: the one place that joins settings with what was measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from station import recording, settings
+from station.base.exceptions import UnusableInput
+from station.record.columns import Frames
+from station.settings import Settings
+
+if TYPE_CHECKING:
+    from station.recording import Progress
+
+
+@dataclass(frozen=True)
+class Recording:
+    """One class's recording: its settings, its frames, where it came from, and a name to show."""
+
+    settings: Settings
+    frames: Frames
+    path: Path
+    name: str
+
+
+def open(path: Path | str, progress: Progress | None = None) -> Recording:
+    """Return the recording at ``path``.
+
+    Parameters
+    ----------
+    path
+        A folder of plain files.
+    progress
+        Called with bytes done and bytes in all while long files are read.
+
+    Raises
+    ------
+    UnusableInput
+        One sentence about what cannot be used.
+    """
+    path = Path(path)
+    found = recording.files(path)
+    if "station.toml" not in found:
+        raise UnusableInput(f"there is no station.toml in {path}")
+    known = settings.load(found["station.toml"])
+    frames = recording.read(
+        path, known.site.zone, [part.name for part in known.sessions.parts], known.teams, progress
+    )
+    return Recording(known, frames, path, path.resolve().name)
