@@ -10,7 +10,9 @@ import click
 from station.base.exceptions import StationException
 
 #: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
-VERBS: dict[str, tuple[str, str]] = {}
+VERBS: dict[str, tuple[str, str]] = {
+    "demo": ("demo", "demo"),
+}
 
 
 class _Verbs(click.Group):
