@@ -108,13 +108,6 @@ def half_sample_mode(x: ArrayLike) -> float:
     return float(np.mean(values))
 
 
-def most_common(x: ArrayLike) -> tuple[tuple[float, ...], int]:
-    """Return every value that occurs most often, in order, and how often; more than one is a tie."""
-    values, counts = np.unique(_row(x), return_counts=True)
-    most = int(counts.max())
-    return tuple(float(v) for v in values[counts == most]), most
-
-
 @dataclass(frozen=True)
 class Agreement:
     """Limits of agreement of paired differences; each ``*_ci`` is a 95 % confidence interval (low, high)."""

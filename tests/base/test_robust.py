@@ -60,11 +60,6 @@ def test_half_sample_mode_of_a_tie_is_the_middle():
     assert robust.half_sample_mode([1, 2, 3]) == 2.0
 
 
-def test_most_common_says_ties():
-    assert robust.most_common([3, 1, 3, 2]) == ((3.0,), 2)
-    assert robust.most_common([3, 1, 3, 1]) == ((1.0, 3.0), 2)
-
-
 def test_limits_of_agreement_cover_normal_differences():
     d = np.random.default_rng(1).normal(0.3, 0.5, 4000)
     found = robust.limits_of_agreement(d)

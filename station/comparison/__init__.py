@@ -1,0 +1,1 @@
+"""Readings against the reference: error, band, verdict, team and thermometer effects, class value."""
