@@ -1,0 +1,54 @@
+"""The shapes that cheap sketches and loggers print, one case a line of ``line_shapes.tsv``.
+
+Each case holds the bytes, the value in degC or the kind of refusal, and whether the shape was seen in public
+sketches or is from memory. Two cases carry a real checksum in place of the sketch's ``hh``; the row whose own
+clock was never set (2000-01-01) is read, because the host's arrival time serves instead.
+"""
+
+from __future__ import annotations
+
+import ast
+import csv
+from pathlib import Path
+
+import pytest
+
+from station.line.outcome import Measured, Refused
+from station.line.protocol import Decoder
+
+_TABLE = Path(__file__).parent / "line_shapes.tsv"
+CASES = [
+    (row["family"], ast.literal_eval(row["bytes"]), row["expected"])
+    for row in csv.DictReader(
+        _TABLE.read_text(encoding="utf-8").splitlines(), delimiter="\t", quoting=csv.QUOTE_NONE
+    )
+]
+HEADLESS = b"3.44\r\n"
+
+
+def test_the_table_is_whole():
+    assert len(CASES) == 99
+
+
+@pytest.mark.parametrize(("family", "data", "expected"), CASES, ids=lambda value: str(value)[:40])
+def test_shape(family, data, expected):
+    results = Decoder(mid_line=data == HEADLESS).feed(data, 0)
+    values = [r.celsius for r in results if isinstance(r, Measured)]
+    kinds = {r.kind for r in results if isinstance(r, Refused)}
+    if expected[-1].isdigit():
+        # Fahrenheit only: 74.19 degF printed with two decimals is 23.44 degC within half a printed step
+        assert values == pytest.approx([float(expected)], abs=0.003)
+    else:
+        assert values == []
+        assert kinds == {expected}
+
+
+def test_a_millisecond_column_is_uptime():
+    (result,) = Decoder(mid_line=False).feed(b"123456,23.44\n", 0)
+    assert result.uptime_s == 123.456
+
+
+@pytest.mark.parametrize("sign", [b"\xc2\xb0", b"\xb0", b"\xdf", b"\xf8", b"\xc2\xba", b"*"])
+def test_degree_sign_in_any_encoding(sign):
+    (result,) = Decoder().feed(b"Temp: 74.19" + sign + b"F\n", 0)
+    assert result.celsius == pytest.approx((74.19 - 32) / 1.8)
