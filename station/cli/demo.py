@@ -14,13 +14,15 @@ from station.base.exceptions import UnusableInput
 @click.option("--school-days", is_flag=True, help="Keep only what a laptop logs that goes home after school.")
 def demo(folder: Path, school_days: bool) -> None:
     """Write the invented class Larch Lane into DIR as a recording."""
-    from station.scenario.folder import write
-    from station.scenario.larch_lane import recording
+    from station.recording import write
+    from station.scenario.larch_lane import larch_lane
+    from station.scenario.play import play
+    from station.scenario.readme import readme
 
     if folder.exists() and any(folder.iterdir()):
         raise UnusableInput(f"{folder} is not empty; give a new folder")
-    try:
-        write(folder, recording(school_days=school_days))
-    except OSError as trouble:
-        raise UnusableInput(f"{folder} cannot be written: {trouble.strerror}") from trouble
+    plan = larch_lane(school_days_only=school_days)
+    scenario = play(plan)
+    text = readme(plan, "Larch Lane, school days" if school_days else "Larch Lane")
+    write(scenario.frames, folder, scenario.settings_text, plan.site.zone, text)
     click.echo(f"wrote {folder}; look at it with: station check {folder}")

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Mapping
-from dataclasses import replace
 from types import MappingProxyType
 from zoneinfo import ZoneInfo
 
 from station.base.time import to_utc
 from station.record.model import Probe, School, Sessions, Site, Thermometer
-from station.scenario.folder import files
 from station.scenario.plan import (
     ClassPlan,
     ClockTurn,
@@ -22,7 +19,6 @@ from station.scenario.plan import (
     TubePlan,
     WeatherPlan,
 )
-from station.scenario.play import play
 
 _ZONE = ZoneInfo("America/Chicago")
 #: Chosen so that slips come in the wanted numbers; the weather's story is fixed below.
@@ -45,8 +41,8 @@ _MISSING_F = Plant(
 )
 
 
-def larch_lane() -> ClassPlan:
-    """Return the plan of the demonstration class."""
+def larch_lane(*, school_days_only: bool = False) -> ClassPlan:
+    """Return the plan of the demonstration class; ``school_days_only``: the laptop goes home after school."""
     days = {dt.date(2026, 10, day): values for day, values in _OCTOBER.items()}
     days |= {dt.date(2026, 11, day): values for day, values in _NOVEMBER.items()}
     return ClassPlan(
@@ -64,20 +60,13 @@ def larch_lane() -> ClassPlan:
             skies=MappingProxyType({date: values[1] for date, values in days.items()}),
         ),
         window=SkyWindow(azimuth=(205.0, 235.0), elevation=(5.0, 26.0)),
+        school_days_only=school_days_only,
         numbers_from=dt.date(2026, 10, 6),
         crossed_days=(dt.date(2026, 10, 14),),
         misdated=tuple(
             (team, dt.date(2026, 10, 22), dt.date(2026, 10, 21)) for team in ("Beech", "Cedar", "Willow")
         ),
     )
-
-
-def recording(*, school_days: bool = False) -> Mapping[str, str]:
-    """Return the files of the demonstration; ``school_days``: the laptop goes home after school."""
-    plan = replace(larch_lane(), school_days_only=school_days)
-    title = "Larch Lane, school days" if school_days else "Larch Lane"
-    hours = "from 08:15 to 15:15 on school days" if school_days else "day and night"
-    return files(play(plan), title, f"the probe logged every 30 s {hours}")
 
 
 def _teams() -> tuple[TeamPlan, ...]:

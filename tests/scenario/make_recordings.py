@@ -6,11 +6,12 @@ The committed files are the authority; run this only to change the scenario itse
 from __future__ import annotations
 
 import json
+import shutil
 from pathlib import Path
 from typing import Any
 
-from station.scenario.folder import write
-from station.scenario.larch_lane import larch_lane, recording
+from station.cli.demo import demo
+from station.scenario.larch_lane import larch_lane
 from station.scenario.play import play
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -46,8 +47,10 @@ def truth() -> dict[str, Any]:
 
 
 if __name__ == "__main__":
-    write(ROOT / "recordings" / "larch-lane", recording())
-    write(ROOT / "recordings" / "larch-lane-school-days", recording(school_days=True))
+    for name, options in (("larch-lane", []), ("larch-lane-school-days", ["--school-days"])):
+        folder = ROOT / "recordings" / name
+        shutil.rmtree(folder, ignore_errors=True)
+        demo.main([str(folder), *options], standalone_mode=False)
     content = truth()
     rows = ",\n".join(json.dumps(row) for row in content.pop("rows"))
     head = json.dumps(content, indent=1)

@@ -11,8 +11,10 @@ from click.testing import CliRunner
 from station.base.exceptions import UnusableInput
 from station.base.sun import position
 from station.cli.demo import demo
-from station.scenario.larch_lane import larch_lane, recording
+from station.recording import read
+from station.scenario.larch_lane import larch_lane
 from station.scenario.play import play
+from station.settings import load
 
 ROOT = Path(__file__).resolve().parents[2]
 TRUTH = json.loads(Path(__file__).with_name("larch-lane-truth.json").read_text(encoding="utf-8"))
@@ -29,13 +31,17 @@ def table(played):
     return pd.concat([readings, played.truth], axis=1)
 
 
-@pytest.mark.parametrize(("name", "school_days"), [("larch-lane", False), ("larch-lane-school-days", True)])
-def test_committed_recording_equals_what_the_wheel_makes(name, school_days):
+@pytest.mark.parametrize(
+    ("name", "options"), [("larch-lane", []), ("larch-lane-school-days", ["--school-days"])]
+)
+def test_committed_recording_equals_what_the_wheel_makes(name, options, tmp_path):
     folder = ROOT / "recordings" / name
-    made = recording(school_days=school_days)
-    assert sorted(made) == sorted(path.name for path in folder.iterdir())
-    for file, text in made.items():
-        kept = (folder / file).read_text(encoding="utf-8")
+    made = tmp_path / name
+    result = CliRunner().invoke(demo, [str(made), *options])
+    assert result.exit_code == 0, result.output
+    assert sorted(path.name for path in made.iterdir()) == sorted(path.name for path in folder.iterdir())
+    for file in sorted(path.name for path in made.iterdir()):
+        text, kept = ((where / file).read_bytes().decode("utf-8") for where in (made, folder))
         if file != "probe.csv":
             assert text == kept, file
             continue
@@ -153,13 +159,19 @@ def test_settings_do_not_tell_what_is_planted(played):
         assert word not in text
 
 
-def test_demo_writes_a_recording_and_refuses_a_full_folder(tmp_path):
+def test_demo_refuses_a_full_folder(tmp_path):
     folder = tmp_path / "larch"
-    result = CliRunner().invoke(demo, [str(folder)])
-    assert result.exit_code == 0, result.output
-    assert (folder / "readings.csv").read_bytes() == (
-        ROOT / "recordings/larch-lane/readings.csv"
-    ).read_bytes()
+    folder.mkdir()
+    (folder / "readings.csv").write_text("mine", encoding="utf-8")
     again = CliRunner().invoke(demo, [str(folder)])
     assert isinstance(again.exception, UnusableInput)
     assert "not empty" in str(again.exception)
+
+
+def test_recording_reads_back_without_a_problem_as_the_frames_played(played):
+    settings = load(ROOT / "recordings" / "larch-lane" / "station.toml")
+    frames = read(ROOT / "recordings" / "larch-lane", settings.site.zone, teams=settings.teams)
+    assert frames.problems == ()
+    pd.testing.assert_frame_equal(frames.readings, played.frames.readings)
+    assert len(frames.probe) == len(played.frames.probe)
+    assert settings.teams == tuple(team.name for team in played.plan.teams)
