@@ -140,9 +140,9 @@ def clock(cell: str) -> dt.time | None:
         raise BadEntry(f"{shown(cell)} is not a clock time such as 09:05") from None
 
 
-def shown(cell: str) -> str:
-    """Return a cell for a sentence: quoted, and cut where it is long."""
-    return repr(cell if len(cell) <= 40 else cell[:37] + "...")
+def shown(cell: str, most: int = 40) -> str:
+    """Return a cell for a sentence: quoted, and cut where it is longer than ``most``."""
+    return repr(cell if len(cell) <= most else cell[: most - 3] + "...")
 
 
 def _unit(word: str | None) -> Unit | None:

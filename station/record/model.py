@@ -157,7 +157,7 @@ class RejectedLine:
 
 @dataclass(frozen=True)
 class Problem:
-    """Something in a file that was not used as written: file, line (1 is the header), and why."""
+    """Something in a file that was not used as written: file, line (1 is the header, 0 the file), and why."""
 
     file: str
     line: int
@@ -166,7 +166,7 @@ class Problem:
 
     def __str__(self) -> str:
         """Give file, line and reason as one sentence."""
-        return f"{self.file} line {self.line}: {self.reason}"
+        return f"{self.file} line {self.line}: {self.reason}" if self.line else f"{self.file}: {self.reason}"
 
 
 @dataclass(frozen=True)

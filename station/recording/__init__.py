@@ -35,12 +35,12 @@ def files(folder: Path | str) -> dict[str, Path]:
         The folder is not there, is no folder, or may not be read.
     """
     folder = Path(folder)
-    if not folder.exists():
-        raise UnusableInput(f"there is no folder {folder}")
-    if not folder.is_dir():
-        raise UnusableInput(f"{folder} is not a folder")
     try:
-        return {path.name.casefold(): path for path in sorted(folder.iterdir(), reverse=True)}
+        return {path.name.casefold(): path for path in sorted(folder.iterdir())}
+    except FileNotFoundError:
+        raise UnusableInput(f"there is no folder {folder}") from None
+    except NotADirectoryError:
+        raise UnusableInput(f"{folder} is not a folder") from None
     except OSError as trouble:
         raise UnusableInput(f"{folder} cannot be read ({trouble.strerror})") from None
 
@@ -75,55 +75,58 @@ def read(
     found = files(folder)
     context = Context(zone, tuple(parts), tuple(teams))
     notes: list[Problem] = []
-    series = {name: path for name in found if (path := found[name]) and _probe(name) is not None}
-    if not series and "readings.csv" not in found:
+    probes = {probe: path for path in found.values() if (probe := _probe(path.name)) is not None}
+    if not probes and "readings.csv" not in found:
         raise UnusableInput(f"{folder} holds neither readings.csv nor probe.csv")
-    if "weather.csv" in found:
-        series["weather.csv"] = found["weather.csv"]
-    meter = _Meter(list(series.values()), progress)
+    weather = [found["weather.csv"]] if "weather.csv" in found else []
+    meter = _Meter([*probes.values(), *weather], progress)
 
-    def samples(name: str) -> pd.DataFrame:
-        problems = Problems(name)
-        frame = read_samples(series[name], zone, problems, meter.at(series[name]))
+    def samples(path: Path) -> pd.DataFrame:
+        problems = Problems(path.name)
+        frame = read_samples(path, zone, problems, meter.at(path))
         notes.extend(problems.all())
         return frame
 
     def table(name: str) -> pd.DataFrame:
-        problems = Problems(f"{name}.csv")
         path = found[f"{name}.csv"]
-        frame = (
-            read_readings(path, context, problems)
-            if name == "readings"
-            else read_table(path, name, context, problems)
-        )
+        problems = Problems(path.name)
+        if name == "readings":
+            frame = read_readings(path, context, problems)
+        else:
+            frame = read_table(path, name, context, problems)
         notes.extend(problems.all())
         return frame
 
-    frames = Frames(
-        probes={probe: samples(name) for name in sorted(series) if (probe := _probe(name)) is not None},
+    return Frames(
+        probes={probe: samples(probes[probe]) for probe in sorted(probes)},
+        weather=samples(weather[0]) if weather else empty(SAMPLES),
         readings=table("readings") if "readings.csv" in found else empty(READINGS),
-        weather=samples("weather.csv") if "weather.csv" in found else empty(SAMPLES),
         tables={name: table(name) for name in TABLES if f"{name}.csv" in found},
+        problems=(*notes, *_strangers(found)),
     )
-    return Frames(frames.probes, frames.readings, frames.weather, frames.tables, (*notes, *_strangers(found)))
 
 
 def _probe(name: str) -> str | None:
     """Return the probe whose file this is, ``None`` for any other file."""
-    match = re.fullmatch(r"probe(?:-(.+))?\.csv", name)
+    match = re.fullmatch(r"probe(?:-(.+))?\.csv", name, re.IGNORECASE)
     return (match[1] or "") if match else None
 
 
 def _strangers(found: dict[str, Path]) -> list[Problem]:
     """Say which files look like data and are not used."""
     known = {"readings.csv", "weather.csv", *(f"{name}.csv" for name in TABLES)}
-    return [
-        Problem(path.name, 0, "not used: no file of a recording has this name" if name != "probe.log" else
-                "not used yet: a raw serial capture")
-        for name, path in sorted(found.items())
-        if name == "probe.log"
-        or (name.endswith((".csv", ".xlsx", ".ods")) and name not in known and _probe(name) is None)
-    ]  # fmt: skip
+    notes = []
+    for name, path in sorted(found.items()):
+        if name == "probe.log":
+            notes.append(Problem(path.name, 0, "not used: a raw serial capture is no table of samples"))
+        elif (
+            name.endswith((".csv", ".xlsx", ".ods"))
+            and not name.startswith((".", "~"))  # left behind by systems and spreadsheets
+            and name not in known
+            and _probe(name) is None
+        ):
+            notes.append(Problem(path.name, 0, "not used: no file of a recording has this name"))
+    return notes
 
 
 class _Meter:

@@ -58,12 +58,12 @@ def blocks(path: Path, progress: Progress | None = None) -> Iterator[Block]:
                     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
                         raise UnusableInput(f"{path.name} is saved as UTF-16; save it as CSV in UTF-8")
                     newline = b"\r" if b"\r" in data and b"\n" not in data else b"\n"
-                if newline == b"\r":
+                if newline == b"\r":  # files of long ago; told from the first block
                     data = data.replace(b"\r", b"\n")
                 end = data.rfind(b"\n") + 1
                 if end:
                     yield Block(rest + data[:end], first)
-                    first += data.count(b"\n", 0, end) + (rest.count(b"\n") if rest else 0)
+                    first += data.count(b"\n", 0, end)
                     rest = data[end:]
                 else:
                     rest = (rest + data)[: LONGEST + 1]
@@ -99,11 +99,9 @@ def split(line: bytes, separator: str) -> list[str]:
         raise BadEntry(f"the line is longer than {LONGEST} bytes")
     if b"\0" in line:
         raise BadEntry("the line holds zero bytes, which no text has")
-    text = decode(line).rstrip("\r\n")
+    text = decode(line).replace("\r", " ")
     if '"' not in text:
         return [cell.strip() for cell in text.split(separator)]
-    if "\r" in text:
-        raise BadEntry("the line holds a carriage return inside")
     return [cell.strip() for cell in next(csv.reader([text], delimiter=separator, skipinitialspace=True))]
 
 

@@ -89,12 +89,12 @@ def _joined(parts: list[_Rows]) -> _Rows:
 
 def _head(block: Block) -> tuple[Header | None, Block]:
     """Split a block after its first line that is not blank."""
-    at = 0
-    for offset, line in enumerate(block.data.split(b"\n", 50)[:-1]):
-        at += len(line) + 1
-        if line.strip():
-            number = block.first + offset
-            return header(line, number), Block(block.data[at:], number + 1)
+    at, number = 0, block.first
+    while at < len(block.data):
+        end = block.data.index(b"\n", at)
+        if block.data[at:end].strip():
+            return header(block.data[at:end], number), Block(block.data[end + 1 :], number + 1)
+        at, number = end + 1, number + 1
     return None, block
 
 
@@ -105,9 +105,8 @@ class _Reader:
         found = [name for name in _UNITS if name in head.names]
         missing = "time" if "time" not in head.names else "celsius" if not found else ""
         if missing:
-            raise UnusableInput(
-                f'{problems.file} line {head.line}: no column "{missing}" in the header {shown(head.text)}'
-            )
+            at = f"{problems.file} line {head.line}"
+            raise UnusableInput(f'{at}: no column "{missing}" in the header {shown(head.text, 100)}')
         self.problems = problems
         self.separator, self.width = head.separator, len(head.names)
         self.time_at, self.value_at = head.names.index("time"), head.names.index(found[0])

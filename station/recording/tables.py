@@ -155,7 +155,7 @@ def _each_row(
             if missing:
                 raise UnusableInput(
                     f'{path.name} line {header.line}: no column "{missing[0]}" in the header '
-                    f"{entry.shown(header.text)}"
+                    f"{entry.shown(header.text, 100)}"
                 )
             unused = [column for column in names if column and column not in columns]
             if unused:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import datetime as dt
 import math
+import re
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ import pandas as pd
 from station.base.exceptions import UnusableInput
 from station.record.columns import TABLES, Frames
 
+_NO_TEXT = re.compile(r"[\r\n\0]+")  # a line is a row, and no text holds a zero byte
 _STEP = 1 << 18  # rows turned into text at once
 
 
@@ -40,7 +42,8 @@ def write(frames: Frames, folder: Path | str, settings_text: str, zone: ZoneInfo
             _samples(folder / (f"probe-{name}.csv" if name else "probe.csv"), samples)
         if len(frames.weather):
             _samples(folder / "weather.csv", frames.weather)
-        _rows(folder / "readings.csv", *_readings(frames.readings, zone))
+        if len(frames.readings) or not frames.probes:
+            _rows(folder / "readings.csv", *_readings(frames.readings, zone))
         for name, table in frames.tables.items():
             columns = tuple(TABLES[name])
             _rows(folder / f"{name}.csv", columns, zip(*(map(_text, table[c]) for c in columns), strict=True))
@@ -86,10 +89,10 @@ def _readings(readings: pd.DataFrame, zone: ZoneInfo) -> tuple[Sequence[str], It
 
 def _rows(path: Path, header: Sequence[str], rows: Iterable[Iterable[str]]) -> None:
     """Write a small file."""
-    with path.open("w", encoding="utf-8", newline="") as file:
+    with path.open("w", encoding="utf-8", newline="", errors="replace") as file:
         writer = csv.writer(file, lineterminator="\n")
         writer.writerow(header)
-        writer.writerows([" ".join(cell.splitlines()) for cell in row] for row in rows)
+        writer.writerows([_NO_TEXT.sub(" ", cell) for cell in row] for row in rows)
 
 
 def _text(value: Any) -> str:

@@ -84,14 +84,14 @@ def parse(text: str, file: str = FILE) -> Settings:
     try:
         document = tomllib.loads(text.replace("\r\n", "\n"))
     except (tomllib.TOMLDecodeError, RecursionError, ValueError) as trouble:
-        raise UnusableInput(f"{file}: {_syntax(str(trouble))}") from None
+        raise UnusableInput(file + _syntax(str(trouble))) from None
     return _Reader(text, file).settings(document)
 
 
 def _syntax(trouble: str) -> str:
     """Return what the TOML reader says, with the line first where it gives one."""
-    match = re.fullmatch(r"(.*) \(at line (\d+), column (\d+)\)", trouble, re.DOTALL)
-    return f"line {match[2]}: {match[1]}" if match else trouble
+    match = re.fullmatch(r"(.*) \(at line (\d+), column \d+\)", trouble, re.DOTALL)
+    return f" line {match[2]}: {match[1]}" if match else f": {trouble}"
 
 
 class _Reader:
