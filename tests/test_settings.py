@@ -184,6 +184,7 @@ def test_a_probe_that_is_not_described_has_the_defaults():
         (ZONE + "[box]\ncelsius_division = -1", "line 4: [box] celsius_division is -1, but must be above 0"),
         (ZONE + "[box]\nlowest = 50\nhighest = 40", "[box] highest must be above lowest"),
         (ZONE + '[box]\naccuracy = 1\nband = "close"', "band and accuracy are both given"),
+        (ZONE + '[box]\nband = "narrow"', '[box] band is "narrow", but can be "eo14-1", '),
         (ZONE + '[box]\nnumber = "7"', "[box] number is not a key"),
         (ZONE + "[[thermometers]]\nlowest = 0", "number is missing"),
         (ZONE + '[[thermometers]]\nnumber = "7"\n[[thermometers]]\nnumber = 7', '"7" is there twice'),

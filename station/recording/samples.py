@@ -119,7 +119,7 @@ class _Reader:
         """Return the rows of one block."""
         raw = np.frombuffer(block.data + bytes(64), dtype=np.uint8)  # room for windows at the end
         ends = np.flatnonzero(raw == 10)
-        starts = np.concatenate(([0], ends[:-1] + 1))
+        starts = np.concatenate(([0], ends + 1))[:-1]
         micros, aware, celsius, good = self._together(raw, starts, ends, b'"' in block.data)
         if not good.all():
             self._singly(block, starts, ends, (micros, aware, celsius, good))

@@ -58,12 +58,11 @@ def _samples(path: Path, samples: pd.DataFrame) -> None:
     with path.open("w", encoding="utf-8", newline="\n") as file:
         file.write("time,celsius\n")
         for start in range(0, len(micros), _STEP):
-            block = micros[start : start + _STEP]
-            whole = bool((block.view(np.int64) % 1_000_000 == 0).all())
-            stamps = np.datetime_as_string(block, unit="s" if whole else "us")
+            stamps = np.datetime_as_string(micros[start : start + _STEP], unit="us")
             values = celsius[start : start + _STEP].tolist()
             file.writelines(
-                f"{stamp}Z,{_number(value)}\n" for stamp, value in zip(stamps, values, strict=True)
+                f"{stamp.removesuffix('.000000')}Z,{_number(value)}\n"
+                for stamp, value in zip(stamps, values, strict=True)
             )
 
 

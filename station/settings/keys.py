@@ -8,6 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from station.comparison import band
+
 Kind = Literal[
     "text", "label", "number", "value", "difference", "latitude", "longitude", "zone",
     "date", "clock", "dates", "weekdays", "hours", "choice",
@@ -104,7 +106,8 @@ KEYS: tuple[Key, ...] = (
         "a spirit bulb in slow air; estimate", 3600),
     _positive("box", "accuracy", "accuracy_c", "difference", "degC", "-",
               "a band the teacher states; without it the band table is entered", 20),
-    Key("box", "band", "band", "text", "", "-", "a key of the band table; instead of accuracy"),
+    Key("box", "band", "band", "choice", "", "-", "a key of the band table; instead of accuracy",
+        choices=tuple(band.KEYS)),
     Key("thermometers", "retired", "retired", "date", "", "-", "not used from this day on"),
     Key("clock", "from", "first", "date", "", "-", "required: first local date of the stamps"),
     Key("clock", "to", "last", "date", "", "-", "required: last local date"),
