@@ -21,8 +21,8 @@ from station.scenario.plan import (
 )
 
 _ZONE = ZoneInfo("America/Chicago")
-#: Chosen so that slips come in the wanted numbers; the weather's story is fixed below.
-_SEED = 2709
+#: Chosen so that slips come in the wanted numbers and nobody misses the days whose cards are mixed up.
+_SEED = 3545
 
 # October and November 2026, day of month -> departure from the season [degC] and share of sunshine.
 _OCTOBER = {
