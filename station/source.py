@@ -12,6 +12,7 @@ from station.record.columns import Frames
 from station.settings import Settings
 
 if TYPE_CHECKING:
+    from station.assess import Assessment
     from station.recording import Progress
 
 
@@ -49,3 +50,10 @@ def open(path: Path | str, progress: Progress | None = None) -> Recording:
         path, known.site.zone, [part.name for part in known.sessions.parts], known.teams, progress
     )
     return Recording(known, frames, path, path.resolve().name)
+
+
+def cross_check(recording: Recording) -> Assessment:
+    """Return the whole comparison of a recording; see ``station.assess.Assessment`` for its tables."""
+    from station.assess import cross_check as run
+
+    return run(recording.frames, recording.settings)
