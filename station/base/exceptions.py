@@ -32,3 +32,7 @@ class BookTooNew(StationException):
 
 class BookBusy(StationException):
     """Another process holds the book for writing."""
+
+
+class BookUnwritable(StationException):
+    """A book cannot be written now: disk full, read-only disk or folder."""

@@ -139,11 +139,18 @@ class ClockShift:
 
 @dataclass(frozen=True)
 class Sample:
-    """One value of a probe: UTC instant, degC, and which sensor of the line it came from."""
+    """One value of a probe: UTC instant, degC, and which sensor of the line it came from.
+
+    ``u_time_s`` is the standard uncertainty of the instant in seconds, ``uptime_s`` the probe's own counter
+    where the line told it, ``span`` the stretch of the host's clock it was stamped in (see the book).
+    """
 
     time: dt.datetime
     celsius: float
     sensor: str = ""
+    u_time_s: float = 0.0
+    uptime_s: float | None = None
+    span: int | None = None
 
 
 @dataclass(frozen=True)
