@@ -1,4 +1,7 @@
-"""Where a recording comes from: the one place that joins settings with what was measured."""
+"""Where a recording comes from: the one place that joins settings with what was measured.
+
+A recording is a folder of plain files or a book; what follows does not see which.
+"""
 
 from __future__ import annotations
 
@@ -6,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from station import recording, settings
+from station import recording, settings, store
 from station.base.exceptions import UnusableInput
 from station.record.columns import Frames
 from station.settings import Settings
@@ -32,7 +35,7 @@ def open(path: Path | str, progress: Progress | None = None) -> Recording:
     Parameters
     ----------
     path
-        A folder of plain files.
+        A folder of plain files, or a book.
     progress
         Called with bytes done and bytes in all while long files are read.
 
@@ -40,8 +43,13 @@ def open(path: Path | str, progress: Progress | None = None) -> Recording:
     ------
     UnusableInput
         One sentence about what cannot be used.
+    BookTooNew, BookDamaged, BookBusy
+        A book that cannot be read, as their names say.
     """
     path = Path(path)
+    if path.is_file():
+        with store.open_book(path) as book:
+            return of_book(book)
     found = recording.files(path)
     if "station.toml" not in found:
         raise UnusableInput(f"there is no station.toml in {path}")
@@ -50,6 +58,18 @@ def open(path: Path | str, progress: Progress | None = None) -> Recording:
         path, known.site.zone, [part.name for part in known.sessions.parts], known.teams, progress
     )
     return Recording(known, frames, path, path.resolve().name)
+
+
+def of_book(book: store.Book) -> Recording:
+    """Return the recording in an open book.
+
+    Raises
+    ------
+    UnusableInput
+        Its settings cannot be used, or there are none.
+    """
+    known = settings.parse(book.settings_text(), f"station.toml in {book.path.name}")
+    return Recording(known, book.frames(), book.path, book.path.stem)
 
 
 def cross_check(recording: Recording) -> Assessment:

@@ -12,6 +12,8 @@ from station.base.exceptions import StationException
 #: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
 VERBS: dict[str, tuple[str, str]] = {
     "demo": ("demo", "demo"),
+    "import": ("import_export", "import_"),
+    "export": ("import_export", "export"),
 }
 
 

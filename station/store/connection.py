@@ -83,7 +83,9 @@ class Connection:
                 with self.write():
                     if int(self.sql.execute("PRAGMA user_version").fetchone()[0]) == found:
                         schema.migrate(self.sql, found)
-                self.sql.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()  # the file alone shows its kind
+                self.sql.execute(
+                    "PRAGMA wal_checkpoint(TRUNCATE)"
+                ).fetchone()  # the file alone shows its kind
 
     @contextmanager
     def write(self) -> Iterator[sqlite3.Connection]:

@@ -1,0 +1,59 @@
+"""``station import`` and ``station export``: a folder of plain files into a book, and back."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from station.base.exceptions import UnusableInput
+
+#: Files kept as they are, by their name in lower case.
+_DOCUMENTS = {"readme.md": "README.md", "probe.log": "probe.log"}
+
+
+@click.command("import")
+@click.argument("book", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("folder", type=click.Path(path_type=Path))
+def import_(book: Path, folder: Path) -> None:
+    """Put the recording in FOLDER into BOOK, a new one or one that holds no readings and samples yet."""
+    from station import recording, settings, source, store
+
+    found = recording.files(folder)
+    opened = source.open(folder)
+    documents = {_DOCUMENTS[name]: found[name].read_bytes() for name in _DOCUMENTS if name in found}
+    with store.open_book(book, create=True) as target:
+        target.import_frames(opened.frames, settings.load(found["station.toml"]).text, documents)
+        samples, rejected = target.counts()
+    for problem in opened.frames.problems:
+        click.echo(f"{problem}", err=True)
+    click.echo(
+        f"{len(opened.frames.readings)} readings, {samples} samples, {rejected} rejected lines in {book}"
+    )
+
+
+@click.command()
+@click.argument("book", type=click.Path(path_type=Path))
+@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.option(
+    "--class-level", is_flag=True, help="Leave teams out, and sessions with fewer than five readings."
+)
+def export(book: Path, folder: Path, class_level: bool) -> None:
+    """Write BOOK into FOLDER as a recording of plain files."""
+    from station import recording, source, store
+    from station.cli.class_level import without_teams
+
+    if folder.exists() and any(folder.iterdir()):
+        raise UnusableInput(f"{folder} is not empty; give a new folder")
+    with store.open_book(book) as origin:
+        opened = source.of_book(origin)
+        documents = origin.documents()
+    frames, text = opened.frames, opened.settings.text
+    if class_level:
+        frames, text = without_teams(opened)
+        documents = {}
+    readme = documents.pop("README.md", b"")
+    recording.write(frames, folder, text, opened.settings.site.zone)
+    for name, body in {**documents, **({"README.md": readme} if readme else {})}.items():
+        (folder / name).write_bytes(body)
+    click.echo(f"wrote {folder}")
