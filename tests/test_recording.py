@@ -282,6 +282,17 @@ def test_a_line_without_end_costs_itself_and_no_memory(folder):
     assert peak < 2 * len(content)  # the content itself is held by this test
 
 
+@pytest.mark.parametrize(
+    "unit", ["C", " C", "°C", " °C", "  C", " c", "°", " Cel", "F", "°K", "CC", "Â", "°°C"]
+)
+@pytest.mark.parametrize("encoding", ["utf-8", "latin-1"])
+def test_units_read_together_equal_units_read_singly(folder, unit, encoding):
+    together, said = read_probe(folder, f"time,celsius\n2026-10-05T09:00Z,12.5{unit}\n".encode(encoding))
+    singly, also = read_probe(folder, f'time,celsius\n2026-10-05T09:00Z,"12.5{unit}"\n'.encode(encoding))
+    pd.testing.assert_frame_equal(together, singly)
+    assert said == also
+
+
 @settings(deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(
     st.lists(st.floats(-1e6, 1e6), min_size=1, max_size=30),

@@ -33,5 +33,5 @@ def test_what_is_no_recording_is_one_sentence(tmp_path):
     with pytest.raises(UnusableInput, match="there is no folder"):
         station.open(tmp_path / "nowhere")
     (tmp_path / "book.sqlite").write_bytes(b"SQLite format 3\0")
-    with pytest.raises(UnusableInput, match="is not a folder"):
+    with pytest.raises(UnusableInput, match="is not a book"):
         station.open(tmp_path / "book.sqlite")

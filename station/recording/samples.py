@@ -22,14 +22,13 @@ from station.base.temperature import value_c_from_f, value_c_from_k
 from station.base.time import SECOND, Micros, from_local, second_passing
 from station.record.columns import SAMPLES, check
 from station.record.entry import parse, shown
+from station.recording.decimals import decimals, without_unit
 from station.recording.lines import LONGEST, Block, Header, Progress, aligned, blocks, decode, header, split
 from station.recording.problems import LISTED, Problems
 
 Floats = NDArray[np.float64]
 
 _UNITS = {"celsius": "C", "fahrenheit": "F", "kelvin": "K"}
-_WIDEST = 15  # characters of a value read by numpy: fifteen digits are exact in a double
-_POWERS = 10.0 ** np.arange(_WIDEST + 1)
 _STEP = 1 << 20  # rows converted at once, to bound the memory of temporaries
 
 
@@ -160,7 +159,8 @@ class _Reader:
             micros[rows[here]], aware[rows[here]] = stamps.micros, stamps.aware
             good[rows[here]] = stamps.ok
         good[rows[(length < 16) | (length > 48)]] = False
-        celsius[rows], fine = _decimals(raw, *cells(self.value_at))
+        first, stop = cells(self.value_at)
+        celsius[rows], fine = decimals(raw, first, without_unit(raw, first, stop, self.unit))
         good[rows] &= fine
         return micros, aware, celsius, good
 
@@ -192,33 +192,6 @@ class _Reader:
         if entry.unit and entry.unit != self.unit:
             raise BadEntry(f"{shown(cell)} stands in the column {self.name}")
         return entry.value
-
-
-def _decimals(raw: NDArray[np.uint8], first: Micros, stop: Micros) -> tuple[Floats, NDArray[np.bool_]]:
-    """Read plain decimal numbers of up to fifteen characters, exactly as ``float`` would.
-
-    The digits as a whole number and the power of ten are both exact in a double, so that their one division
-    rounds as IEEE 754 says.
-    """
-    length = stop - first
-    ok = (length > 0) & (length <= _WIDEST)
-    letters = sliding_window_view(raw, _WIDEST)[first]
-    negative = letters[:, 0] == 45
-    whole, places = np.zeros(len(first), np.int64), np.zeros(len(first), np.int64)
-    digits, point = np.zeros(len(first), np.int64), np.zeros(len(first), np.bool_)
-    for place in range(min(int(length.max(initial=0)), _WIDEST)):
-        letter, here = letters[:, place], place < length
-        digit = letter - np.uint8(48)  # wraps round below "0", so that one comparison is enough
-        is_digit = (digit < 10) & here
-        is_point = ((letter == 46) | (letter == 44)) & here
-        whole = np.where(is_digit, whole * 10 + digit, whole)
-        digits += is_digit
-        places += is_digit & point
-        ok &= ~here | is_digit | (is_point & ~point) | (negative if place == 0 else False)
-        point |= is_point
-    ok &= digits > 0
-    value = whole / _POWERS[places]
-    return np.where(negative, -value, value), ok
 
 
 def _to_utc(rows: _Rows, zone: ZoneInfo, problems: Problems) -> _Rows:
