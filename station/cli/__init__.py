@@ -11,6 +11,7 @@ from station.base.exceptions import StationException
 
 #: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
 VERBS: dict[str, tuple[str, str]] = {
+    "check": ("check", "check"),
     "demo": ("demo", "demo"),
     "import": ("import_export", "import_"),
     "export": ("import_export", "export"),

@@ -82,6 +82,8 @@ def summarise(
     n_units = len(segments.table)
     y = _response(error, indication, session, n_sessions)
     use = np.isfinite(y)
+    if not use.any():
+        return _nothing(segments, names, y.size)
     crossed = fit(
         y[use], session[use], segments.unit[use], number[use],
         (n_sessions, n_units, len(names)), segments.team_code,
@@ -156,6 +158,29 @@ def summarise(
         offset=offsets[number],
         slip=slip,
         rest=rest,
+    )
+
+
+def _nothing(segments: Segments, names: list[str], size: int) -> Effects:
+    """Return the effects of a recording in which nothing was read: every name, and no value."""
+    teams = _table([NOTHING] * len(segments.teams), "bias").assign(separable=False, spread=math.nan)
+    teams.insert(0, "team", list(segments.teams))
+    teams.insert(1, "readings", 0)
+    pieces = pd.concat([segments.table, _table([NOTHING] * len(segments.table), "bias")], axis=1)
+    pieces.insert(4, "readings", 0)
+    thermometers = _table([NOTHING] * len(names), "offset").assign(separable=False)
+    thermometers.insert(0, "number", names)
+    thermometers.insert(1, "readings", 0)
+    unknown = np.full(size, math.nan)
+    return Effects(
+        teams=teams,
+        segments=pieces,
+        thermometers=thermometers,
+        common=NOTHING,
+        separable=False,
+        offset=unknown,
+        slip=np.zeros(size, dtype=bool),
+        rest=unknown,
     )
 
 

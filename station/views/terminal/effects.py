@@ -1,0 +1,96 @@
+"""What teams and thermometers add to a reading, and what all share."""
+
+from __future__ import annotations
+
+import math
+
+import pandas as pd
+
+from station.assess import Assessment
+from station.views import advice, phrases, wording
+from station.views.layout import heading, table, wrapped
+
+
+def teams(assessment: Assessment, width: int) -> list[str]:
+    """Return every team in the order of the alphabet, and its segments where something changed."""
+    if assessment.teams.empty:
+        return []
+    lines = heading(wording.TEAMS_TITLE)
+    if not assessment.separable:
+        lines += wrapped(wording.TEAMS_APART, width)
+    cells: list[tuple[str, ...]] = []
+    columns = ["team", "readings", "bias", "bias_low", "bias_high", "spread"]
+    for team, n, bias, low, high, spread in (
+        assessment.teams.sort_values("team")[columns].itertuples(index=False)
+    ):  # fmt: skip
+        cells.append(
+            (team, str(n), phrases.number(bias, signed=True), phrases.span(low, high), phrases.number(spread))
+        )
+        pieces = assessment.segments[assessment.segments["team"] == team]
+        if len(pieces) > 1:
+            cells += _pieces(pieces)
+    return [*lines, *table(wording.TEAMS_COLUMNS, cells), *wrapped(wording.TEAMS_NOTE, width)]
+
+
+def _pieces(pieces: pd.DataFrame) -> list[tuple[str, ...]]:
+    """Return one row a segment of a team, under its own row."""
+    cells: list[tuple[str, ...]] = []
+    columns = ["from", "to", "change", "readings", "bias", "bias_low", "bias_high"]
+    for start, end, change, n, bias, low, high in pieces[columns].itertuples(index=False):
+        words = (
+            wording.TEAMS_CHANGE.format(day=phrases.day(start), change=change)
+            if change
+            else wording.TEAMS_FIRST.format(day=phrases.day(end))
+        )
+        cells.append((words, str(n), phrases.number(bias, signed=True), phrases.span(low, high), ""))
+    return cells
+
+
+def thermometers(assessment: Assessment, width: int) -> list[str]:
+    """Return every number of the box: how much it reads high, its promise, its two scales."""
+    rows = assessment.thermometers
+    if rows.empty:
+        return []
+    beyond = set(rows["number"][advice.beyond_promise(rows)])
+    cells = []
+    columns = [
+        "number", "readings", "offset", "offset_low", "offset_high", "band", "scale_difference", "slipped",
+    ]  # fmt: skip
+    for number, n, offset, low, high, band, difference, slipped in rows[columns].itertuples(index=False):
+        retired = assessment.settings.thermometer(number).retired
+        noted = [
+            wording.BOX_NOTED_BEYOND if number in beyond else "",
+            wording.BOX_NOTED_SLIPPED if slipped else "",
+            "" if retired is None else wording.BOX_NOTED_RETIRED.format(day=phrases.day(retired)),
+        ]
+        cells.append(
+            (
+                number, str(n), phrases.number(offset, signed=True), phrases.span(low, high),
+                wording.NOTHING if math.isnan(band) else f"±{phrases.number(band)}",
+                phrases.number(difference, signed=True), ", ".join(w for w in noted if w),
+            )
+        )  # fmt: skip
+    checked = not assessment.frames.table("checks").empty
+    note = wording.BOX_NOTE.format(zero=wording.BOX_ZERO_CHECK if checked else wording.BOX_ZERO_CLASS)
+    return [
+        *heading(wording.BOX_TITLE),
+        *table(wording.BOX_COLUMNS, cells, words=(0, 6), width=width),
+        *wrapped(note, width),
+    ]
+
+
+def common(assessment: Assessment, width: int) -> list[str]:
+    """Return what all readings share against the probe."""
+    found = assessment.common
+    if assessment.readings.empty:
+        return []
+    lines = heading(wording.COMMON_TITLE)
+    if math.isnan(found.value):
+        return [*lines, *wrapped(wording.COMMON_NONE, width)]
+    sentence = wording.COMMON.format(
+        value=phrases.degrees(abs(found.value)),
+        side=wording.COMMON_ABOVE if found.value >= 0 else wording.COMMON_BELOW,
+        span=phrases.span(found.low, found.high),
+    )
+    off = found.low > 0 or found.high < 0
+    return [*lines, *wrapped(f"{sentence} {wording.COMMON_OFF if off else wording.COMMON_ZERO}", width)]

@@ -1,0 +1,142 @@
+import threading
+from pathlib import Path
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from matplotlib.figure import Figure
+
+from station.assess import Assessment
+from station.record.model import Session
+from station.views import plots, wording
+from station.views.plots.decimate import columns
+
+EVERY = ["whole", "without_probe", "without_readings", "tangled", "with_hostile_name", "unchecked_probe"]
+
+
+def words(figure: Figure) -> str:
+    return " ".join(
+        text.get_text().replace("\n", " ")
+        for holder in (figure, *figure.axes)
+        for text in holder.findobj(mpl.text.Text)
+    )
+
+
+@pytest.mark.parametrize("name", EVERY)
+@pytest.mark.parametrize("picture", plots.PICTURES.values(), ids=plots.PICTURES)
+def test_every_picture_of_every_recording_has_a_sentence(
+    picture: object, name: str, request: pytest.FixtureRequest
+) -> None:
+    figure = picture(request.getfixturevalue(name))  # type: ignore[operator]
+    sentence = figure.texts[0].get_text()
+    assert len(sentence) > 20
+    assert "nan" not in sentence
+    figure.canvas.draw()
+
+
+def test_files_are_written_and_equal_input_gives_equal_svg(whole: Assessment, tmp_path: Path) -> None:
+    before = dict(mpl.rcParams)
+    first = plots.write(whole, tmp_path)
+    assert {path.suffix for path in first} == {".png", ".svg"}
+    again = tmp_path / "again"
+    again.mkdir()
+    plots.write(whole, again)
+    for path in first:
+        if path.suffix == ".svg":
+            assert path.read_bytes() == (again / path.name).read_bytes()
+            assert b"<dc:date>" not in path.read_bytes()
+        else:
+            assert path.read_bytes().startswith(b"\x89PNG")
+    assert dict(mpl.rcParams) == before
+
+
+def test_errors_by_team_are_not_shown_before_they_can_be_told_from_thermometers(tangled: Assessment) -> None:
+    figure = plots.errors_by_team(tangled)
+    assert not figure.axes
+    assert "can't be told apart" in words(figure)
+
+
+def test_errors_by_team_show_every_error_once(whole: Assessment) -> None:
+    figure = plots.errors_by_team(whole)
+    marks = sum(len(c.get_offsets()) for axes in figure.axes for c in axes.collections if _is_scatter(c))
+    assert marks == int(whole.readings["error"].notna().sum())
+    assert all(team in words(figure) for team in whole.teams["team"])
+
+
+def _is_scatter(collection: object) -> bool:
+    return type(collection).__name__ == "PathCollection"
+
+
+def test_a_session_shows_each_reading_and_the_reference(whole: Assessment) -> None:
+    session = Session(whole.sessions["date"].iloc[0], "morning")
+    figure = plots.session_dots(whole, session)
+    rows = whole.readings[
+        (whole.readings["date"] == session.date) & (whole.readings["session"] == session.part)
+    ]
+    marks = sum(len(c.get_offsets()) for c in figure.axes[0].collections if _is_scatter(c))
+    assert marks == len(rows)
+    assert "probe 10.0" in words(figure)
+
+
+def test_a_session_without_reference_says_so(without_probe: Assessment) -> None:
+    assert wording.SESSION_NO_REFERENCE in words(plots.session_dots(without_probe))
+
+
+def test_the_warm_thermometer_is_named_with_its_offset(whole: Assessment) -> None:
+    assert "number 4 (+1.8" in words(plots.thermometer_offsets(whole))
+
+
+def test_the_probes_troubles_are_named_with_their_day(whole: Assessment) -> None:
+    text = words(plots.probe_record(whole))
+    assert "8 Oct: no values" in text
+    assert "12 Oct: power-on value" in text
+
+
+def test_a_name_in_another_script_is_drawn_without_a_warning(whole: Assessment, tmp_path: Path) -> None:
+    readings = whole.readings.assign(team=whole.readings["team"].replace("Elm", "楓"))
+    changed = Assessment(**{**vars(whole), "readings": readings})
+    plots.save(plots.session_dots(changed), tmp_path / "a.png", "title")
+
+
+def test_two_threads_draw_at_once(whole: Assessment) -> None:
+    found: list[int] = []
+
+    def draw() -> None:
+        found.append(len(plots.thermometer_offsets(whole).axes))
+
+    threads = [threading.Thread(target=draw) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert found == [1, 1, 1, 1]
+
+
+@given(
+    st.lists(st.floats(-50, 50), min_size=1, max_size=300),
+    st.integers(1, 50),
+    st.integers(0, 2**32 - 1),
+)
+def test_columns_keep_the_extremes_of_a_record(values: list[float], count: int, start: int) -> None:
+    draw = np.random.default_rng(start)
+    time = np.cumsum(draw.exponential(60.0, len(values)))
+    value = np.array(values)
+    found = columns(time, value, count)
+    assert found.low.min() == value.min()
+    assert found.high.max() == value.max()
+    assert found.middle.size <= count
+    assert (np.diff(found.middle) > 0).all()
+
+
+def test_columns_agree_with_a_plain_loop() -> None:
+    draw = np.random.default_rng(3)
+    time = np.sort(draw.uniform(0.0, 1000.0, 5000))
+    value = draw.normal(size=5000)
+    found = columns(time, value, 37)
+    edges = np.linspace(time[0], time[-1], 38)
+    for i in range(37):
+        inside = (time >= edges[i]) & ((time < edges[i + 1]) | (i == 36))
+        assert found.low[i] == value[inside].min()
+        assert found.high[i] == value[inside].max()
