@@ -538,6 +538,24 @@ def test_a_bad_row_of_a_small_file_costs_itself(folder, name, row, says):
     assert len(frames.table(name)) == ALL[name].count("\n") - 1
 
 
+def test_words_of_the_small_files_are_brought_to_one_form_or_said(folder):
+    frames = recording.read(
+        folder(
+            probe="",
+            sessions="date,session,held,reason,shadow,air\n2026-10-05,morning,Yes,, FAINT ,windy\n",
+            coaching="team,date,topic\nalder,2026-10-26,eye line\nWillow,2026-10-26,\nWillow,2026-10-27,\n",
+        ),
+        CHICAGO,
+        teams=("Alder",),
+    )
+    assert frames.table("sessions").iloc[0][["held", "shadow", "air"]].tolist() == ["yes", "faint", "windy"]
+    assert frames.table("coaching")["team"].tolist() == ["Alder", "Willow", "Willow"]
+    assert [str(problem) for problem in frames.problems] == [
+        "coaching.csv line 3: team 'Willow' is not in station.toml; kept",
+        "sessions.csv line 2: air 'windy' is not one of still, leaves, coats; kept as written",
+    ]
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("stamp", ["T{}Z", " {}"])
 def test_a_year_of_seconds_is_read_within_its_memory(tmp_path, stamp):

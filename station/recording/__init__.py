@@ -17,8 +17,10 @@ from station.base.exceptions import UnusableInput
 from station.record.columns import READINGS, SAMPLES, TABLES, Frames, empty
 from station.record.model import Problem
 from station.recording.problems import Problems
+from station.recording.readings import read_readings
+from station.recording.rows import Context
 from station.recording.samples import read_samples
-from station.recording.tables import Context, read_readings, read_table
+from station.recording.tables import read_table
 from station.recording.write import write
 
 __all__ = ["files", "read", "write"]

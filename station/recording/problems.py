@@ -14,6 +14,7 @@ class Problems:
     def __init__(self, file: str) -> None:
         self.file = file
         self._listed: list[Problem] = []
+        self._said: set[str] = set()
         self._more = 0
         self._first_more = 0
 
@@ -23,6 +24,12 @@ class Problems:
             self._listed.append(Problem(self.file, line, reason, text[:SHOWN]))
             return
         self.count(line, 1)
+
+    def add_once(self, reason: str, line: int) -> None:
+        """Note something that many rows may share, at the first of them."""
+        if reason not in self._said:
+            self._said.add(reason)
+            self.add(line, reason)
 
     def count(self, line: int, rows: int) -> None:
         """Note some more rows, from a line on, without a reason for each."""
