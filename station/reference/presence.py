@@ -7,12 +7,14 @@ days) have it recorded for the better part. A pause in hours kept by habit is a 
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 import numpy as np
 from numpy.typing import NDArray
 
+from station.base.time import to_utc
 from station.record.model import School
 from station.reference.flags import GAP_S
 from station.reference.quarters import QUARTER_S, SLOTS, Floats, Ints, date_of, local, runs
@@ -40,20 +42,25 @@ class Presence:
 def presence(t: Floats, zone: ZoneInfo, school: School) -> Presence:
     """Return how often the probe spoke, and when it did not.
 
-    A record whose usual interval is longer than a gap has no gaps: it is logged too seldom as a whole.
+    Where the planned run has a first day, the time from then to the first sample is a pause too. A record
+    whose usual interval is longer than a gap has no gaps: it is logged too seldom as a whole.
     """
     steps = np.diff(t)
     interval = float(np.median(steps)) if steps.size else float("nan")
-    pauses = np.flatnonzero(steps > GAP_S)
-    if not pauses.size or interval > GAP_S:
+    pauses = list(zip(t[:-1][steps > GAP_S], t[1:][steps > GAP_S], strict=True))
+    if school.first is not None and t.size:
+        begin = to_utc(school.first, dt.time(), zone).timestamp()
+        if t[0] - begin > GAP_S:
+            pauses.insert(0, (begin, t[0]))
+    if not pauses or not interval <= GAP_S:
         return Presence(interval, (), ())
     habit = _Habit(t, interval, zone, school)
     gaps: list[Span] = []
     away: list[Span] = []
-    for i in pauses:
-        starts = np.arange(np.floor(t[i] / QUARTER_S), np.ceil(t[i + 1] / QUARTER_S)) * QUARTER_S
+    for begin, end in pauses:
+        starts = np.arange(np.floor(begin / QUARTER_S), np.ceil(end / QUARTER_S)) * QUARTER_S
         kept, taught = habit.of(starts)
-        begins, ends = np.maximum(starts, t[i]), np.minimum(starts + QUARTER_S, t[i + 1])
+        begins, ends = np.maximum(starts, begin), np.minimum(starts + QUARTER_S, end)
         for a, b in runs(kept):
             if ((ends - begins)[a:b][taught[a:b]]).sum() > GAP_S:
                 gaps.append((float(begins[a]), float(ends[b - 1])))

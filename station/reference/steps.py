@@ -25,7 +25,8 @@ LEVEL_S = 600.0  # s over which the level before and after is taken
 FAST_S = 180.0  # s, three time constants of a common probe
 FAST_SHARE = 0.7  # of the change, within those seconds
 BACK_SHARE = 0.5  # of a step, in the other direction: it is undone
-RECENT_S = 5400.0  # s; longer ago, the weather has moved on
+RECENT_S = 9000.0  # s; sun through an opening stays for two hours; longer ago, the weather has moved on
+RETURN_SHARE = 0.75  # of a change: it brings the record back to where it was
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def steps(t: Floats, x: Floats, interval_s: float) -> list[Step]:
             was = levels[max(k - int(RECENT_S / width), 0) : k]
             returned = (levels[k + n :] - middle) * up <= 0.0
             faded = k + n + int(np.argmax(returned)) if returned.any() else grid.size
-            back = bool(((was - middle) * up >= 0.0).any())
+            back = bool(((was - before[k] - RETURN_SHARE * change[k]) * up >= 0.0).any())
             result.append(Step((first + k) * width, float(change[k]), (first + faded) * width, back))
     return result
 

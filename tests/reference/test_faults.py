@@ -224,10 +224,10 @@ def test_a_record_of_school_days_only_is_away_and_no_gap():
     """Over the autumn clock change too: hours are those of the clock on the wall."""
     found = examined(*school_days(*record(days=40, every_s=300)))
     assert kinds(found) == []
-    assert len(found.away) == 29
+    assert len(found.away) == 30
     assert {fault.kind for fault in found.away} == {"away"}
-    assert close(found.away[0], at(5, 15, 15), at(6, 8, 15), 1)
-    assert close(found.away[4], at(9, 15, 15), at(12, 8, 15), 1)
+    assert close(found.away[1], at(5, 15, 15), at(6, 8, 15), 1)
+    assert close(found.away[5], at(9, 15, 15), at(12, 8, 15), 1)
 
 
 def test_asleep_over_a_morning_in_a_record_of_school_days_only():
@@ -253,6 +253,15 @@ def test_recording_only_around_the_sessions_is_a_habit_too():
     found = examined(t[keep], x[keep])
     assert kinds(found) == []
     assert found.away
+
+
+def test_a_record_that_begins_after_the_run_did_has_a_gap_before():
+    t, x = school_days(*record(days=26))
+    keep = t >= at(6, 12).timestamp()
+    found = examined(t[keep], x[keep])
+    assert kinds(found) == ["gap", "gap"]
+    assert close(found.faults[0], at(5, 8, 15), at(5, 15, 15), 16)
+    assert close(found.faults[1], at(6, 8, 15), at(6, 12), 1)
 
 
 def test_a_closed_day_is_no_gap():
