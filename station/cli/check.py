@@ -28,8 +28,9 @@ PATIENCE_S = 1.0
 def check(folder: Path, as_json: bool, out: Path | None) -> None:
     """Compare the readings of a recording with the probe and with each other.
 
-    FOLDER holds station.toml, probe.csv and readings.csv. The page says what to do first, then shows
-    sessions, teams, thermometers and the probe's record. Status 2 where the input can't be used.
+    FOLDER holds station.toml, probe.csv and readings.csv; a book is taken too. The page says what to do
+    first, then shows sessions, teams, thermometers and the probe's record. Status 2 where the input can't
+    be used.
     """
     bar = _Bar()
     recording = source.open(folder, bar.reading)

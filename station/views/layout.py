@@ -65,8 +65,12 @@ def wrapped(sentence: str, width: int, first: str = "", then: str = "") -> list[
 
 
 def legible(text: str, encoding: str | None) -> str:
-    """Return text that a console of this encoding can show: narrow spaces become spaces, rare signs words."""
+    """Return text that a console of this encoding can show: narrow spaces become spaces, rare signs words.
+
+    Signs that would steer the console rather than show (an escape in a team's name) become ``?``.
+    """
     text = text.replace(NARROW, " ")
+    text = "".join("?" if unicodedata.category(c) == "Cc" and c != "\n" else c for c in text)
     encoding = encoding or "ascii"
     try:
         text.encode(encoding)

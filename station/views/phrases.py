@@ -34,6 +34,13 @@ def span(low: float, high: float, digits: int = 1) -> str:
     return wording.SPAN.format(low=number(low, digits), high=number(high, digits))
 
 
+def degree_span(low: float, high: float) -> str:
+    """Return "from 4.0 °C to 14.0 °C", or "all 14.0 °C" where the two are one."""
+    if low == high:
+        return wording.ALL_AT.format(value=degrees(low))
+    return wording.FROM_TO.format(low=degrees(low), high=degrees(high))
+
+
 def between(low: float, high: float) -> str:
     """Return signed limits with their unit, "−0.4 and +0.5 °C"."""
     return wording.BETWEEN.format(low=number(low, signed=True), high=degrees(high, signed=True))
@@ -50,6 +57,16 @@ def day(date: dt.date, *, weekday: bool = False) -> str:
     if not weekday:
         return short
     return wording.WEEKDAY_AND_DAY.format(weekday=wording.WEEKDAYS[date.weekday()], day=short)
+
+
+def days(first: dt.date, last: dt.date) -> str:
+    """Return the days of a record with the year, or with both years where they differ."""
+    if first == last:
+        return wording.WITH_YEAR.format(day=day(first, weekday=True), year=first.year)
+    begin, end = (day(date, weekday=True) for date in (first, last))
+    if first.year != last.year:
+        begin = wording.WITH_YEAR.format(day=begin, year=first.year)
+    return wording.SPAN.format(low=begin, high=wording.WITH_YEAR.format(day=end, year=last.year))
 
 
 def moment(local: dt.datetime) -> str:

@@ -9,10 +9,13 @@ from __future__ import annotations
 # Numbers, dates, lists
 NOTHING = "–"
 SPAN = "{low} to {high}"
+ALL_AT = "all {value}"
+FROM_TO = "from {low} to {high}"
 BETWEEN = "{low} and {high}"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 DAY = "{day} {month}"
+WITH_YEAR = "{day} {year}"
 MOMENT = "{day} {time}"
 WEEKDAY_AND_DAY = "{weekday} {day}"
 SESSION_NAME = "{day} {part}"
@@ -36,7 +39,7 @@ KINDS = {
     "stuck": "the probe's value stood still",
     "indoors": "the probe seems to have been indoors",
     "sun": "the sun seems to have reached the probe",
-    "step": "the probe's value jumped",
+    "step": "the probe's value jumped and stayed",
     "clock": "the probe's clock is in doubt",
     "away": "the laptop was away, as usual",
     "logged_too_seldom": "the probe logged too seldom",
@@ -88,8 +91,7 @@ SURE_ABOVE = "{verdict} (over 99 %)"
 CHANCE = "{verdict} (inside by {percent} %)"
 
 # The page: head
-TITLE = "{name}: {sessions}, {first} to {last} {year}"
-TITLE_ONE_DAY = "{name}: {sessions}, {first} {year}"
+TITLE = "{name}: {sessions}, {days}"
 TITLE_EMPTY = "{name}: no cards yet"
 TITLE_COUNTS = "{cards} of {teams} with {thermometers}; {samples} values from the probe."
 SIGNS = (
@@ -185,6 +187,7 @@ BOX_NOTED_RETIRED = "at rest from {day}"
 COMMON_TITLE = "What all share against the probe"
 COMMON_NONE = "Nothing can be said: no session has a reference."
 COMMON = "All readings together lie {value} {side} the probe ({span})."
+COMMON_ON = "All readings together lie on the probe ({span})."
 COMMON_ABOVE, COMMON_BELOW = "above", "below"
 COMMON_ZERO = "That is within what the probe itself may be off by."
 COMMON_OFF = (
@@ -263,7 +266,7 @@ TEAMS_NOT_SEPARABLE = (
     "would look like a team that reads high. Let teams swap thermometers from session to session and write "
     "the number on each card; three or four sessions are usually enough."
 )
-SESSION_SENTENCE = "How far apart? {session}: {n} readings from {low} to {high}."
+SESSION_SENTENCE = "How far apart? {session}: {n} readings {span}."
 SESSION_REFERENCE = "Our best idea of the air is {value}, give or take {expanded}."
 SESSION_NO_REFERENCE = "The probe has no reference for this session."
 SESSION_NO_READINGS = "There are no readings to show yet. The picture fills itself after the first session."
@@ -274,7 +277,7 @@ SESSION_NOTES = (
 )
 PROBE_LABEL = "probe {value}"
 PROBE_NONE = "There is no probe record. Readings then have no reference; everything else still works."
-PROBE_SENTENCE = "What did the probe see? {name}, {first} to {last}."
+PROBE_SENTENCE = "What did the probe see? {name}, {days}."
 PROBE_RANGE = "From {low} to {high}."
 PROBE_NOTHING_USABLE = "No value could be used."
 PROBE_SESSIONS_ALL = "No session lacks a reference."

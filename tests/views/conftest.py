@@ -134,6 +134,13 @@ def with_hostile_name() -> Assessment:
     return cross_check(frames(readings=_renamed("team", "Elm", HOSTILE)), settings())
 
 
+@pytest.fixture(scope="session", params=["fahrenheit", "both"])
+def other_scale(request: pytest.FixtureRequest) -> Assessment:
+    """A class that records Fahrenheit, or both scales."""
+    school = replace(settings().school, class_scale=request.param)
+    return cross_check(frames(), replace(settings(), school=school))
+
+
 @pytest.fixture(scope="session")
 def unchecked_probe() -> Assessment:
     """A probe whose maker's limits are wider than the band."""

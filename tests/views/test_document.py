@@ -101,6 +101,19 @@ def test_a_team_with_a_change_has_two_segments(whole: Assessment) -> None:
     assert [s["change"] for s in fir["segments"]] == [None, "coaching"]
 
 
+def test_a_class_value_stays_in_the_scale_it_was_read_in(other_scale: Assessment) -> None:
+    found = document.document(other_scale)
+    jsonschema.validate(found, document.schema())
+    first = found["sessions"][0]
+    cards = other_scale.readings.iloc[:8]
+    if first["class_scale"] == "fahrenheit":
+        assert first["class_value"] in set(cards["fahrenheit"])
+        assert first["class_value_fahrenheit"] is None
+    else:
+        assert first["class_value"] in set(cards["celsius"])
+        assert first["class_value_fahrenheit"] in set(cards["fahrenheit"])
+
+
 def test_what_later_parts_find_is_empty_not_invented(whole: Assessment) -> None:
     found = document.document(whole)
     assert all(row["mistakes"] == [] for row in found["readings"])

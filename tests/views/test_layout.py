@@ -22,6 +22,10 @@ def test_a_long_sentence_breaks_at_spaces_only() -> None:
     assert not any(line.startswith("°C") for line in lines)
 
 
+def test_a_name_can_not_steer_the_console() -> None:
+    assert legible("\x1b[31mElm\x07\n", "utf-8") == "?[31mElm?\n"
+
+
 @pytest.mark.parametrize(
     ("encoding", "expected"),
     [

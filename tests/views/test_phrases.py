@@ -39,6 +39,13 @@ def test_lists_and_sessions() -> None:
     assert phrases.sessions_listed(sessions, 1) == "Tue 20 Oct morning and afternoon; 1 more"
 
 
+def test_days_carry_their_year() -> None:
+    first = dt.date(2026, 10, 5)
+    assert phrases.days(first, first) == "Mon 5 Oct 2026"
+    assert phrases.days(first, dt.date(2026, 11, 13)) == "Mon 5 Oct to Fri 13 Nov 2026"
+    assert phrases.days(first, dt.date(2027, 1, 4)) == "Mon 5 Oct 2026 to Mon 4 Jan 2027"
+
+
 def test_a_kind_without_words_is_still_readable() -> None:
     assert phrases.kind("gap") == "no values came from the probe"
     assert phrases.kind("some_new_kind") == "some new kind"

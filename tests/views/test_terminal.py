@@ -1,4 +1,5 @@
 import re
+from pathlib import Path
 
 import pytest
 
@@ -75,6 +76,13 @@ def test_a_recording_without_cards_says_so(without_readings: Assessment) -> None
     assert wording.TEAMS_TITLE not in text
 
 
+def test_the_page_says_which_scale_the_class_keeps(other_scale: Assessment) -> None:
+    text = terminal.page(other_scale)
+    scale = other_scale.settings.school.class_scale
+    assert ("In °F, the reference in °C" in text) == (scale == "fahrenheit")
+    assert (" / " in text[text.index(wording.SESSIONS_TITLE) :]) == (scale == "both")
+
+
 def test_words_of_blame_and_rank_have_no_place() -> None:
     sentences = " ".join(str(value) for name, value in vars(wording).items() if name.isupper()).lower()
     for word in (
@@ -89,3 +97,12 @@ def test_words_of_blame_and_rank_have_no_place() -> None:
         "failed",
     ):
         assert word not in sentences
+
+
+def test_every_sentence_is_used() -> None:
+    root = Path(terminal.__file__).parents[2]
+    source = "".join(
+        path.read_text("utf-8") for path in root.rglob("*.py") if path.name not in ("wording.py",)
+    )
+    unused = [name for name in vars(wording) if name.isupper() and f"wording.{name}" not in source]
+    assert unused == []

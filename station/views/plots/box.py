@@ -51,7 +51,7 @@ def thermometer_offsets(assessment: Assessment) -> Figure:
         axes.vlines(lane, low, high, color=colour, linewidth=1.4, zorder=3)
         axes.scatter(lane, offset, s=40, marker="D" if far else "o", color=colour, linewidth=0, zorder=4)
         if far:
-            _label(axes, lane, offset, colour)
+            _label(axes, lane, offset)
     return figure
 
 
@@ -93,7 +93,7 @@ def two_scales(assessment: Assessment) -> Figure:
         middle = float(table["scale_difference"][number])
         axes.hlines(middle, lane - 0.31, lane + 0.31, color=colour, linewidth=2.0, zorder=4)
         if far:
-            _label(axes, lane + 0.24, middle, colour)
+            _label(axes, lane + 0.24, middle)
     return figure
 
 
@@ -105,10 +105,10 @@ def _lanes(axes: Axes, numbers: pd.Series, reach: float) -> None:
     axes.hlines(0.0, -0.6, len(numbers) - 0.4, color=style.FAINT, linewidth=0.6, zorder=1)
 
 
-def _label(axes: Axes, lane: float, value: float, colour: str) -> None:
+def _label(axes: Axes, lane: float, value: float) -> None:
     axes.annotate(
         phrases.number(value, signed=True), (lane, value), xytext=(6, 0), textcoords="offset points",
-        va="center", fontsize=8.5, color=colour,
+        va="center", fontsize=8.5,
     )  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from matplotlib.ticker import FixedFormatter, FixedLocator
 
 from station.assess import Assessment
 from station.record.model import Fault
+from station.reference.faults import LEAVES_NONE
 from station.reference.value import LONGEST_GAP_S
 from station.views import phrases, wording
 from station.views.plots import style
@@ -27,7 +28,8 @@ ROOM_IN = 3.4
 COLUMNS = 1400  # about two strokes a dot of a printed page
 #: Marks of unused values over the whole width, so that each can be seen.
 MARKS = 150
-#: Troubles named beside their span, the longest first; the rest are hatched without a word.
+#: Troubles named beside their span, those that leave no reference and the longest first; the rest are
+#: hatched without a word.
 NAMED = 6
 #: Most dates under the picture.
 DATES = 9
@@ -71,8 +73,8 @@ def _sentence(assessment: Assessment, usable: npt.NDArray[np.bool_]) -> str:
     zone = assessment.settings.site.zone
     ends = [samples["time"].iloc[i].tz_convert(zone).date() for i in (0, -1)]
     text = wording.PROBE_SENTENCE.format(
-        name=assessment.settings.probe().name, first=phrases.day(ends[0]), last=phrases.day(ends[1]),
-    )  # fmt: skip
+        name=assessment.settings.probe().name, days=phrases.days(ends[0], ends[1])
+    )
     if not usable.any():
         return f"{text} {wording.PROBE_NOTHING_USABLE}"
     values = samples["celsius"].to_numpy(np.float64)[usable]
@@ -135,7 +137,7 @@ def _troubles(
 ) -> None:
     """Hatch each trouble over its span and name the longest in words, on two lines where they crowd."""
     least = (last - first) / 250.0  # wide enough to be seen
-    ranked = sorted(faults, key=lambda f: f.start - f.end)
+    ranked = sorted(faults, key=lambda f: (f.kind not in LEAVES_NONE, f.start - f.end))
     named = sorted(ranked[:NAMED], key=lambda f: f.start)
     for fault in faults:
         a, b = _seen(fault, least)

@@ -57,11 +57,7 @@ def session_dots(assessment: Assessment, session: Session | None = None) -> Figu
 def _sentence(rows: pd.DataFrame, assessment: Assessment, session: Session) -> str:
     name = phrases.session_name(session.date, session.part)
     low, high = float(rows["indication"].min()), float(rows["indication"].max())
-    parts = [
-        wording.SESSION_SENTENCE.format(
-            session=name, n=len(rows), low=phrases.degrees(low), high=phrases.degrees(high)
-        )
-    ]
+    parts = [wording.SESSION_SENTENCE.format(session=name, n=len(rows), span=phrases.degree_span(low, high))]
     reference = assessment.budgets.get(session)
     if reference is None:
         parts.append(wording.SESSION_NO_REFERENCE)
@@ -122,7 +118,7 @@ def _dots(axes: Axes, rows: pd.DataFrame, low: float, high: float) -> None:
             axes.scatter(lane, value, marker="D", s=38, color=style.ACCENT, linewidth=0, zorder=5)
             axes.annotate(
                 phrases.number(error, signed=True), (lane, value), xytext=(7, 0), textcoords="offset points",
-                va="center", fontsize=8.5, color=style.ACCENT,
+                va="center", fontsize=8.5,
                 bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.8}, zorder=5,
             )  # fmt: skip
         else:

@@ -147,7 +147,7 @@ def instead(why: str) -> Figure:
 
 def degree_scale(axes: Axes, *, signed: bool) -> None:
     """Put a vertical scale in degrees Celsius on the left, as on a thermometer."""
-    axes.yaxis.set_major_locator(MaxNLocator(nbins=8, steps=[1, 2, 5, 10], min_n_ticks=3))
+    axes.yaxis.set_major_locator(MaxNLocator(nbins=8, steps=[1, 2, 5, 10], integer=not signed))
 
     def label(value: float, _position: int) -> str:
         digits = 0 if math.isclose(value, round(value), abs_tol=1e-6) else 1

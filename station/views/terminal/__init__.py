@@ -46,13 +46,10 @@ def _head(assessment: Assessment, name: str, width: int) -> list[str]:
     if sessions.empty:
         title = wording.TITLE_EMPTY.format(name=name)
     else:
-        one_day = sessions["date"].iloc[0] == sessions["date"].iloc[-1]
-        title = (wording.TITLE_ONE_DAY if one_day else wording.TITLE).format(
+        title = wording.TITLE.format(
             name=name,
             sessions=phrases.counted(len(sessions), wording.SESSION, wording.SESSIONS),
-            first=phrases.day(sessions["date"].iloc[0], weekday=True),
-            last=phrases.day(sessions["date"].iloc[-1], weekday=True),
-            year=sessions["date"].iloc[-1].year,
+            days=phrases.days(sessions["date"].iloc[0], sessions["date"].iloc[-1]),
         )
     numbers = {n for n in rows["thermometer"] if n}
     counts = wording.TITLE_COUNTS.format(

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from station.assess import Assessment
 from station.comparison.band import band_for
+from station.reference.faults import LEAVES_NONE
 from station.views import phrases, wording
 from station.views.layout import heading, table, wrapped
 
-FAULTS_SHOWN = 8
+FAULTS_SHOWN = 10
 PROBLEMS_SHOWN = 5
 
 
@@ -31,10 +32,12 @@ def probe(assessment: Assessment, width: int) -> list[str]:
         lines += wrapped(wording.PROBE_TOO_SELDOM.format(every=every), width)
     if assessment.probe.away:
         lines += wrapped(wording.PROBE_AWAY.format(n=len(assessment.probe.away)), width)
-    faults = sorted(assessment.probe.faults, key=lambda f: f.start)
+    faults = assessment.probe.faults
     if not faults:
         return [*lines, wording.PROBE_NO_FAULTS]
-    shown = faults[-FAULTS_SHOWN:]
+    # the latest, and first of all those that leave no reference
+    urgent = sorted(faults, key=lambda f: (f.kind in LEAVES_NONE, f.start), reverse=True)
+    shown = sorted(urgent[:FAULTS_SHOWN], key=lambda f: f.start)
     cells = [
         (
             phrases.moment(f.start.astimezone(zone)), phrases.moment(f.end.astimezone(zone)),

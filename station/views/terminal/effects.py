@@ -87,7 +87,8 @@ def common(assessment: Assessment, width: int) -> list[str]:
     lines = heading(wording.COMMON_TITLE)
     if math.isnan(found.value):
         return [*lines, *wrapped(wording.COMMON_NONE, width)]
-    sentence = wording.COMMON.format(
+    on = wording.COMMON_ON if round(abs(found.value), 1) == 0 else wording.COMMON
+    sentence = on.format(
         value=phrases.degrees(abs(found.value)),
         side=wording.COMMON_ABOVE if found.value >= 0 else wording.COMMON_BELOW,
         span=phrases.span(found.low, found.high),
