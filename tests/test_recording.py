@@ -1,5 +1,6 @@
 import csv
 import datetime as dt
+import os
 import subprocess
 import sys
 import tracemalloc
@@ -213,8 +214,18 @@ def test_folders_that_are_no_recording_are_one_sentence(tmp_path):
     with pytest.raises(UnusableInput, match=r"holds neither readings\.csv nor probe\.csv"):
         recording.read(tmp_path, CHICAGO)
     (tmp_path / "probe.csv").mkdir()
-    with pytest.raises(UnusableInput, match=r"probe\.csv is a folder|probe\.csv cannot be read"):
+    with pytest.raises(UnusableInput, match=r"probe\.csv is a folder, not a file"):
         recording.read(tmp_path, CHICAGO)
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="this system has no named pipes")
+@pytest.mark.parametrize("name", ["probe.csv", "readings.csv", "pairs.csv"])
+def test_a_pipe_in_place_of_a_file_does_not_hang(folder, name):
+    place = folder(weather="")
+    os.mkfifo(place / name)
+    (place / "probe-tree.csv").write_text("")
+    with pytest.raises(UnusableInput, match=f"{name} is not a file"):
+        recording.read(place, CHICAGO)
 
 
 def test_a_file_that_may_not_be_read_is_one_sentence(folder, monkeypatch):

@@ -257,7 +257,7 @@ def test_a_file_that_cannot_be_read_is_one_sentence(tmp_path):
     with pytest.raises(UnusableInput, match=r"there is no station\.toml in"):
         load(tmp_path / "station.toml")
     (tmp_path / "station.toml").mkdir()
-    with pytest.raises(UnusableInput, match=r"cannot be read"):
+    with pytest.raises(UnusableInput, match=r"station\.toml is not a file"):
         load(tmp_path / "station.toml")
     (tmp_path / "latin.toml").write_bytes(ZONE.encode() + b'name = "K\xe4lte"\n')
     with pytest.raises(UnusableInput, match=r"latin\.toml line 3: not saved as UTF-8"):

@@ -73,24 +73,29 @@ def to_local(utc: Micros, zone: ZoneInfo) -> Micros:
     return utc + offsets[np.searchsorted(changes, utc, side="right")]
 
 
-def second_passing(rows: NDArray[np.int64], local: Micros) -> NDArray[np.bool_]:
+def second_passing(rows: NDArray[np.int64], local: Micros, back: Micros) -> NDArray[np.bool_]:
     """Tell which repeated local times belong to the second passing, from their order in the file.
 
-    In each run of neighbouring rows the second passing starts at the largest step back, or, where times
-    never step back, at the first time that stands there twice. With neither, all are the first passing.
+    In each run of neighbouring rows the second passing starts at the largest step back. A row given twice, or
+    a little out of order, in a record of short steps is none: a step must lie a quarter of the change below
+    the usual one. In an hourly record the same time twice is enough. With no such step all are the first.
 
     Parameters
     ----------
     rows
         Positions in the file of the times that occur twice, rising, shape (n,).
-    local
-        Their wall times, microseconds, shape (n,).
+    local, back
+        Their wall times, and how far clocks went back there, microseconds, shape (n,).
     """
     second = np.zeros(rows.shape, dtype=np.bool_)
     apart = (np.diff(rows) > 1) | (np.diff(local) > _DAY)
     for run in np.split(np.arange(rows.size), np.flatnonzero(apart) + 1):
         steps = np.diff(local[run])
-        if steps.size and steps.min() <= 0:
+        if not steps.size:
+            continue
+        onward = steps[steps > 0]
+        usual = float(np.median(onward)) if onward.size else float(back[run[0]])
+        if steps.min() <= usual - back[run[0]] / 4:
             second[run[int(np.argmin(steps)) + 1 :]] = True
     return second
 

@@ -48,6 +48,10 @@ def blocks(path: Path, progress: Progress | None = None) -> Iterator[Block]:
     UnusableInput
         The file is a folder, may not be read, or holds UTF-16.
     """
+    if path.is_dir():
+        raise UnusableInput(f"{path.name} is a folder, not a file")
+    if path.exists() and not path.is_file():
+        raise UnusableInput(f"{path.name} is not a file")  # a pipe would keep us waiting for ever
     first, rest = 1, b""
     newline: bytes | None = None
     try:
@@ -71,8 +75,6 @@ def blocks(path: Path, progress: Progress | None = None) -> Iterator[Block]:
                     progress(file.tell())
             if rest:
                 yield Block(rest + b"\n", first)
-    except IsADirectoryError:
-        raise UnusableInput(f"{path.name} is a folder, not a file") from None
     except OSError as trouble:
         raise UnusableInput(f"{path.name} cannot be read ({trouble.strerror})") from None
 

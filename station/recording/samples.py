@@ -212,7 +212,7 @@ def _to_utc(rows: _Rows, zone: ZoneInfo, problems: Problems) -> _Rows:
         twice = there.repeated
         repeated.append((here[twice], local[twice], there.back[twice]))
     at, local, back = (np.concatenate(column) for column in zip(*repeated, strict=True))
-    second = second_passing(at, local)
+    second = second_passing(at, local, back)
     rows.time[at[second]] += back[second]
     days = local // (86_400 * SECOND)
     for day in np.unique(days):

@@ -59,6 +59,8 @@ def load(path: Path | str) -> Settings:
         Names the file, the key and, where it is known, the line.
     """
     path = Path(path)
+    if path.exists() and not path.is_file():
+        raise UnusableInput(f"{path} is not a file")
     try:
         raw = path.read_bytes()
     except FileNotFoundError:
