@@ -23,6 +23,7 @@ from station.comparison.error import indication, scale_differences, two_scale_di
 from station.comparison.segments import split
 from station.comparison.summary import Effects, by_number, summarise
 from station.comparison.verdict import verdict
+from station.findings.look import Findings, Question, look
 from station.record.columns import Frames
 from station.record.model import Session, SessionPart, Thermometer
 from station.reference.correction import corrected_c, shift_clock
@@ -60,6 +61,8 @@ class Assessment:
         What all share against the probe [degC].
     probe : ProbeRecord
         Samples, flags, faults.
+    findings : Findings
+        Causes of readings, habits of teams, thermometers, moved cards, the clock; see ``findings.look``.
     """
 
     settings: Settings
@@ -74,6 +77,7 @@ class Assessment:
     separable: bool
     probe: ProbeRecord
     samples: pd.DataFrame
+    findings: Findings
 
 
 def cross_check(frames: Frames, settings: Settings, progress: Progress | None = None) -> Assessment:
@@ -120,6 +124,8 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
     readings["slip"] = effects.slip
     readings["rest"] = effects.rest
     sessions = _sessions(readings, spans, references, record, settings)
+    tell("looking for causes", 0.8)
+    findings = look(_question(readings, effects, thermometers, sessions, series, frames, settings))
     tell("done", 1.0)
     return Assessment(
         settings=settings,
@@ -134,6 +140,46 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
         separable=effects.separable,
         probe=record,
         samples=samples,
+        findings=findings,
+    )
+
+
+def _question(
+    readings: pd.DataFrame,
+    effects: Effects,
+    thermometers: pd.DataFrame,
+    sessions: pd.DataFrame,
+    series: ProbeSeries,
+    frames: Frames,
+    settings: Settings,
+) -> Question:
+    """Gather what the findings need."""
+    parts = {part.name: part for part in settings.sessions.parts}
+    known = sessions[sessions["reference"].notna()]
+
+    def record_at(date: dt.date, part: str, minutes: float) -> float:
+        start = to_utc(date, parts[part].start, settings.site.zone) + dt.timedelta(minutes=minutes)
+        found = series.reference(start, parts[part].minutes)
+        return math.nan if found is None else found.value_c
+
+    return Question(
+        readings=readings,
+        teams=effects.teams,
+        segments=effects.segments,
+        thermometers=thermometers,
+        coaching=frames.table("coaching"),
+        describe=settings.thermometer,
+        parts=tuple(parts),
+        references={
+            (date, part): (value, u)
+            for date, part, value, u in zip(
+                known["date"], known["session"], known["reference"], known["u_reference"], strict=True
+            )
+        },
+        record_at=record_at,
+        indoor_c=settings.sessions.indoor_c,
+        carried=settings.sessions.thermometers == "carried",
+        shared_u_c=math.hypot(*(line.contribution for line in shared_lines(settings.probe()))),
     )
 
 
