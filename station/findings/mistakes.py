@@ -109,7 +109,7 @@ def posterior(evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats 
     rates = np.tile(base, (len(e.teams), 1))
     p = np.zeros_like(log_l)
     marginal = np.zeros(e.c.size)
-    for _ in range(_ROUNDS):
+    for _ in range(_ROUNDS if written.any() else 0):
         weight = log_l + np.log(rates[e.team])
         marginal = np.asarray(logsumexp(weight, axis=1))
         p = np.exp(weight - marginal[:, None])

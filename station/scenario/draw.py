@@ -130,7 +130,11 @@ def draw_class(
 
 def _team(rng: np.random.Generator, name: str, days: list[dt.date]) -> TeamPlan:
     """Return a team that does nothing special: a small bias of its own, perhaps a change of pair."""
-    changed = (days[int(rng.integers(8, len(days) - 5))],) if rng.random() < 0.15 else ()
+    changed = (
+        (days[int(rng.integers(min(8, len(days) // 2), max(len(days) - 5, len(days) // 2 + 1)))],)
+        if rng.random() < 0.15
+        else ()
+    )
     return TeamPlan(
         name,
         bias_c=float(np.clip(0.12 * rng.standard_normal(), -0.3, 0.3)),
