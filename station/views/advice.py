@@ -12,6 +12,8 @@ from station.record.model import Session
 from station.views import phrases, wording
 
 MOST = 6
+#: More than this share of a session on one side, and at least so many readings, is no matter of readers.
+TOGETHER_SHARE, TOGETHER_LEAST = 0.7, 4
 NAMED_DAYS = 3
 
 
@@ -30,6 +32,26 @@ def latest(assessment: Assessment) -> Session | None:
         return None
     last = held.iloc[-1]
     return Session(last["date"], last["session"])
+
+
+def notes_of(assessment: Assessment, session: Session) -> tuple[str, ...]:
+    """Return the kinds a session is noted for."""
+    rows = assessment.sessions
+    mine = rows["notes"][(rows["date"] == session.date) & (rows["session"] == session.part)]
+    notes: tuple[str, ...] = mine.iloc[0] if len(mine) else ()
+    return notes
+
+
+def off_together(rows: pd.DataFrame) -> bool:
+    """Tell whether most readings of one session lie outside on one side, so that no reading stands out.
+
+    What all share (probe, clock, place, the wrong half-day) then comes before any reader or thermometer.
+    """
+    judged = rows[rows["p_inside"].notna()]
+    outside = judged["verdict"] == "outside"
+    above = outside & (judged["error"] > 0)
+    most = max(int(above.sum()), int((outside & ~above).sum()))
+    return most > TOGETHER_SHARE * len(judged) and most >= TOGETHER_LEAST
 
 
 def beyond_promise(table: pd.DataFrame) -> pd.Series:

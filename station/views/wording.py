@@ -149,6 +149,10 @@ NO_CLASS_VALUE = "none"
 LATEST = "The latest session: {session}"
 LATEST_REFERENCE = "Reference {value} ± {expanded}."
 LATEST_NO_REFERENCE = "No reference: {kinds}."
+OFF_TOGETHER = (
+    "Most readings are off the same way: think of the probe, its clock, the place or the half of the day "
+    "before any reader or thermometer."
+)
 LATEST_NOTED = "Noted: {kinds}."
 LATEST_COLUMNS = ("team", "no.", "C", "F", "error °C", "two scales", "promise and half a mark")
 LATEST_NOTE = (

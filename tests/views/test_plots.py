@@ -80,6 +80,25 @@ def test_a_session_shows_each_reading_and_the_reference(whole: Assessment) -> No
     assert "probe 10.0" in words(figure)
 
 
+def test_no_dot_is_singled_out_where_most_are_off_the_same_way(whole: Assessment) -> None:
+    session = Session(whole.sessions["date"].iloc[0], "morning")
+    mine = (whole.readings["date"] == session.date) & (whole.readings["session"] == session.part)
+
+    def shifted(n: int) -> Assessment:
+        """Move the first n readings of the session far above the probe."""
+        readings = whole.readings.copy()
+        rows = readings.index[mine][:n]
+        readings.loc[rows, ["error", "p_inside"]] = [5.0, 0.0]
+        readings.loc[rows, "verdict"] = "outside"
+        return Assessment(**{**vars(whole), "readings": readings})
+
+    few, most = (words(plots.session_dots(shifted(n), session)) for n in (2, 7))
+    assert "+5.0" in few
+    assert wording.OFF_TOGETHER not in few
+    assert "+5.0" not in most
+    assert wording.OFF_TOGETHER in most
+
+
 def test_a_session_without_reference_says_so(without_probe: Assessment) -> None:
     assert wording.SESSION_NO_REFERENCE in words(plots.session_dots(without_probe))
 

@@ -18,6 +18,8 @@ from station.views.plots import style
 ROOM_IN = 3.9
 #: Dots further than this from the middle one are marked at the edge of the scale [degC].
 FURTHEST_C = 6.0
+#: The reference and its stripe are shown up to this far from the middle one [degC].
+REFERENCE_FURTHEST_C = 10.0
 STRIPE_WIDE = 0.34
 #: Room for the words beside the reference, as a share of the lanes.
 LABEL_LANES = 0.13
@@ -29,7 +31,8 @@ def session_dots(assessment: Assessment, session: Session | None = None) -> Figu
 
     Behind each dot stands the stripe its thermometer promises; across all lies the reference with its
     expanded uncertainty, hatched. Dots whose stripe, half a mark and the probe's doubt leave the verdict
-    open are hollow, those outside are diamonds with their error.
+    open are hollow, those outside are diamonds with their error; where most are off the same way, none is
+    singled out.
     """
     session = session or advice.latest(assessment)
     if session is None:
@@ -50,7 +53,7 @@ def session_dots(assessment: Assessment, session: Session | None = None) -> Figu
     style.lane_names(axes, list(rows["team"]))
     if reference is not None:
         _reference(axes, reference.value_c, reference.expanded_c, len(rows))
-    _dots(axes, rows, low, high)
+    _dots(axes, rows, low, high, single_out=not advice.off_together(rows))
     return figure
 
 
@@ -67,6 +70,11 @@ def _sentence(rows: pd.DataFrame, assessment: Assessment, session: Session) -> s
                 value=phrases.degrees(reference.value_c), expanded=phrases.degrees(reference.expanded_c)
             )
         )
+    notes = advice.notes_of(assessment, session)
+    if notes and reference is not None:
+        parts.append(wording.LATEST_NOTED.format(kinds="; ".join(map(phrases.kind, notes))))
+    if advice.off_together(rows):
+        parts.append(wording.OFF_TOGETHER)
     return " ".join(parts)
 
 
@@ -78,8 +86,8 @@ def _reach(rows: pd.DataFrame, middle: float, reference: Reference | None) -> tu
     high = float((near["indication"] + band).max())
     if reference is not None:
         value, expanded = reference.value_c, reference.expanded_c
-        low = min(low, max(value - expanded, middle - FURTHEST_C))
-        high = max(high, min(value + expanded, middle + FURTHEST_C))
+        low = min(low, max(value - expanded, middle - REFERENCE_FURTHEST_C))
+        high = max(high, min(value + expanded, middle + REFERENCE_FURTHEST_C))
     return math.floor(low - 0.3), math.ceil(high + 0.3)
 
 
@@ -98,7 +106,7 @@ def _reference(axes: Axes, value: float, expanded: float, lanes: int) -> None:
     )  # fmt: skip
 
 
-def _dots(axes: Axes, rows: pd.DataFrame, low: float, high: float) -> None:
+def _dots(axes: Axes, rows: pd.DataFrame, low: float, high: float, *, single_out: bool) -> None:
     columns = ["indication", "band", "verdict", "error"]
     for lane, (value, band, verdict, error) in enumerate(rows[columns].itertuples(index=False)):
         if not low <= value <= high:
@@ -114,7 +122,7 @@ def _dots(axes: Axes, rows: pd.DataFrame, low: float, high: float) -> None:
             continue
         if not math.isnan(band):
             style.stripe(axes, lane, STRIPE_WIDE, value - band, value + band)
-        if verdict == "outside":
+        if verdict == "outside" and single_out:
             axes.scatter(lane, value, marker="D", s=38, color=style.ACCENT, linewidth=0, zorder=5)
             axes.annotate(
                 phrases.number(error, signed=True), (lane, value), xytext=(7, 0), textcoords="offset points",

@@ -23,6 +23,8 @@ def latest(assessment: Assessment, width: int) -> list[str]:
     rows = rows.assign(looked_at=rows["questioned"] & rows["indication"].notna())
     lines = heading(wording.LATEST.format(session=phrases.session_name(last.date, last.part)))
     lines += wrapped(_latest_reference(assessment, last), width)
+    if advice.off_together(rows):
+        lines += wrapped(wording.OFF_TOGETHER, width)
     columns = [
         "team", "thermometer", "celsius", "fahrenheit", "celsius_written", "fahrenheit_written", "error",
         "two_scale_difference", "looked_at", "verdict", "p_inside",
@@ -47,10 +49,7 @@ def latest(assessment: Assessment, width: int) -> list[str]:
 
 def _latest_reference(assessment: Assessment, session: Session) -> str:
     """Return the reference in words, with what the session is noted for."""
-    rows = assessment.sessions
-    notes: tuple[str, ...] = rows[(rows["date"] == session.date) & (rows["session"] == session.part)][
-        "notes"
-    ].iloc[0]
+    notes = advice.notes_of(assessment, session)
     reference = assessment.budgets.get(session)
     if reference is None:
         why = (
