@@ -27,7 +27,7 @@ def indication(celsius: pd.Series, fahrenheit: pd.Series) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        ``indication`` [degC] and ``scale_used`` ("celsius", "fahrenheit" or None).
+        ``indication`` [degC] and ``scale_used`` ("celsius", "fahrenheit", missing where nothing was read).
     """
     from_f = value_c_from_f(fahrenheit.to_numpy(np.float64))
     c = celsius.to_numpy(np.float64)
