@@ -10,7 +10,7 @@ import pytest
 
 import station
 from station.assess import cross_check
-from station.record.columns import empty, SAMPLES
+from station.record.columns import SAMPLES, empty
 from station.record.model import Session
 
 ROOT = Path(__file__).parents[1]

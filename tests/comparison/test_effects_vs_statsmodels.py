@@ -1,9 +1,9 @@
 """The crossed fit against statsmodels' mixed model (REML) on simulated data.
 
-With statsmodels' own variances put in, our mixed-model equations give its effects within 1e-4 degC. The whole fit
-averages over the spreads with a weak prior, gives each team its own rest and effects a longer tail, so it pulls a
-far effect in less; its effects correlate with statsmodels' above 0.97 and differ by 0.06 degC at most (root mean
-square).
+With statsmodels' own variances put in, our mixed-model equations give its effects within 1e-4 degC. The
+whole fit averages over the spreads with a weak prior, gives each team its own rest and effects a longer tail,
+so it pulls a far effect in less; its effects correlate with statsmodels' above 0.97 and differ by 0.06 degC
+at most (root mean square).
 """
 
 import os

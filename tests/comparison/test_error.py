@@ -46,7 +46,9 @@ def test_a_careful_reading_stays_within_the_limit():
 
 def test_a_slipped_plate_needs_uses_and_a_median_far_from_zero():
     numbers = pd.Series(["11"] * 4 + ["3"] * 4 + ["9"] * 3 + [""])
-    found = scale_differences(numbers, pd.Series([2.2, 2.2, 2.3, -9.0, 0.1, 8.0, 0.0, -0.2, 5.0, 5.0, 5.0, 7.0]))
+    found = scale_differences(
+        numbers, pd.Series([2.2, 2.2, 2.3, -9.0, 0.1, 8.0, 0.0, -0.2, 5.0, 5.0, 5.0, 7.0])
+    )
     assert found.loc["11", "slipped"]
     assert not found.loc["3", "slipped"]  # one misread entry moves no median
     assert not found.loc["9", "slipped"]  # three uses are too few

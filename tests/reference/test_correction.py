@@ -16,7 +16,9 @@ def samples(*stamps):
 
 def test_a_confirmed_shift_moves_the_stamps_of_its_local_dates_only():
     # 05:30 UTC on 7 Nov is still 6 Nov in Chicago
-    record = samples("2026-11-02T05:59:00Z", "2026-11-02T06:00:00Z", "2026-11-07T05:30:00Z", "2026-11-07T06:30:00Z")
+    record = samples(
+        "2026-11-02T05:59:00Z", "2026-11-02T06:00:00Z", "2026-11-07T05:30:00Z", "2026-11-07T06:30:00Z"
+    )
     moved = shift_clock(record, [ClockShift(dt.date(2026, 11, 2), dt.date(2026, 11, 6), -60.0)], ZONE)
     assert moved["time"].astype(str).tolist() == [
         "2026-11-02 05:00:00+00:00", "2026-11-02 05:59:00+00:00",

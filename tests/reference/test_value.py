@@ -10,10 +10,10 @@ from station.reference.value import LONGEST_GAP_S, Doubt, ProbeSeries, shared_li
 START = dt.datetime(2026, 10, 5, 14, 0, tzinfo=dt.UTC)
 
 
-def series(seconds, celsius, probe=Probe()):
+def series(seconds, celsius):
     time = pd.to_datetime(START.timestamp() + np.asarray(seconds, dtype=float), unit="s", utc=True)
     samples = pd.DataFrame({"time": time.astype("datetime64[us, UTC]"), "celsius": celsius})
-    return ProbeSeries.of(samples, samples["celsius"], probe)
+    return ProbeSeries.of(samples, samples["celsius"], Probe())
 
 
 def lines(reference):
