@@ -31,14 +31,18 @@ def test_no_module_is_longer_than_a_reader_s_patience():
     assert {p: n for p, n in lengths.items() if n > 400} == {}
 
 
-@pytest.mark.parametrize("heavy", ["serial", "matplotlib", "starlette", "uvicorn", "pint", "sqlite3", "pandas"])
+@pytest.mark.parametrize(
+    "heavy", ["serial", "matplotlib", "starlette", "uvicorn", "pint", "sqlite3", "pandas"]
+)
 def test_import_station_stays_light(heavy):
     done = run("-c", f"import station, sys; sys.exit({heavy!r} in sys.modules)")
     assert done.returncode == 0, f"import station pulls in {heavy}"
 
 
 def test_top_level_holds_what_was_agreed_and_nothing_else():
-    tracked = subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False).stdout
+    tracked = subprocess.run(
+        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+    ).stdout
     if not tracked:
         pytest.skip("not a git checkout")
     top = {line.split("/")[0] for line in tracked.splitlines()}
