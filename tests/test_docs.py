@@ -1,5 +1,6 @@
 """README and DEVELOPERS.md say what the code does, or these tests fail."""
 
+import os
 import re
 import subprocess
 import sys
@@ -43,9 +44,13 @@ def test_the_readme_s_example_is_what_the_command_prints():
     example = re.search(r"<!-- example: station (.*?) -->\n```text\n(.*?)```", README, re.DOTALL)
     words = example.group(1).split()
     done = subprocess.run(
-        [sys.executable, "-m", "station", *words], cwd=ROOT, capture_output=True, check=True, encoding="utf-8",
-        env={**__import__("os").environ, "PYTHONUTF8": "1"},
-    )  # fmt: skip
+        [sys.executable, "-m", "station", *words],
+        cwd=ROOT,
+        capture_output=True,
+        check=True,
+        encoding="utf-8",
+        env={**os.environ, "PYTHONUTF8": "1"},
+    )
     printed = done.stdout.splitlines()
     shown = [line for line in example.group(2).splitlines() if line.strip() not in ("", "…")]
     assert len(shown) > 20
