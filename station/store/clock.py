@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-#: A stretch this many times longer than all others together that hang together with it is taken as right ...
+#: What the clock said this many times longer than anything else in the chain is taken as right ...
 _LONGER = 2.0
 #: ... if it lasts at least this long, s.
 _LONG_S = 3600.0
+#: Clocks that differ by less than this say the same: a step away and back leaves some drift, microseconds.
+_SAME = 1_000_000
 #: What arrival times leave open in any case, s (see ``station.line.timebase``).
 ARRIVAL_S = 0.1
 
@@ -43,8 +45,8 @@ def place(spans: Sequence[Span]) -> list[Placement]:
     """Return the placement of each span, in order.
 
     Within a chain of spans joined by known steps, a span that the system called synchronised is right, else
-    the one that is much longer than the rest; the others follow by the steps between. Where nothing decides,
-    stamps stay as they are and the half-width covers every other span's claim.
+    what the clock said for much longer than anything else; the others follow by the steps between. Where
+    nothing decides, stamps stay as they are and the half-width covers every other span's claim.
     """
     result: list[Placement] = []
     chain: list[Span] = []
@@ -64,9 +66,13 @@ def _chain(spans: list[Span]) -> list[Placement]:
     for span in spans[1:]:
         claims.append(claims[-1] + (span.step or 0))
     confirmed = [i for i, span in enumerate(spans) if span.confirmed]
-    longest = max(range(len(spans)), key=lambda i: spans[i].end - spans[i].start)
-    lengths = [(span.end - span.start) / 1e6 for span in spans]
-    rest = sum(lengths) - lengths[longest]
+    lengths = [
+        sum((s.end - s.start) / 1e6 for s, other in zip(spans, claims, strict=True) if _same(other, claim))
+        for claim in claims
+    ]
+    longest = max(range(len(spans)), key=lengths.__getitem__)
+    whole = sum((span.end - span.start) / 1e6 for span in spans)
+    rest = whole - lengths[longest]
     if confirmed:
         return [
             Placement(claims[near] - claims[i], around, "the clock was synchronised")
@@ -81,3 +87,7 @@ def _chain(spans: list[Span]) -> list[Placement]:
         )
         for claim in claims
     ]
+
+
+def _same(claim: int, other: int) -> bool:
+    return abs(claim - other) < _SAME

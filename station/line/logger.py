@@ -1,0 +1,222 @@
+"""Records a port: reads, decodes, places in time, hands over; finds the port again when the cable returns."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Protocol
+
+from station.base.exceptions import PortLost
+from station.line.keeper import Keeper, Sink
+from station.line.outcome import Measured, Refused
+from station.line.protocol import Decoder
+from station.line.timebase import READ_S, Instant, Placed, StepWatch, UptimeClock
+from station.record.model import RejectedLine, Sample
+
+#: Pauses between tries to open a port, s: soon at first, then bounded, since a person waits beside the cable.
+_BACK_OFF_S = (0.1, 0.2, 0.4, 0.8, 1.0)
+#: Silence that is worth a word, s: six times the usual ten seconds between lines.
+SILENT_S = 60.0
+#: Refused lines without one value after which another speed is tried.
+_NOISY = 8
+#: Bytes without an end of line after which another speed is tried.
+_ENDLESS = 1500
+#: How often the system is asked whether its clock is synchronised, s.
+_ASK_S = 60.0
+
+
+class OpenPort(Protocol):
+    """What the logger needs of a port."""
+
+    url: str
+
+    @property
+    def has_speed(self) -> bool:
+        """Whether another speed may help."""
+
+    def read(self) -> bytes:
+        """Return bytes within a short time, perhaps none; raise PortLost."""
+
+    def close(self) -> None:
+        """Close it."""
+
+
+@dataclass(frozen=True)
+class Surroundings:
+    """What the logger touches of the world, so that tests can give it another one.
+
+    ``find`` says which ports to try, ``open`` opens one at a speed, ``clock`` reads the host's clocks,
+    ``pause`` waits some seconds, ``synchronised`` asks the system about its clock, ``tell`` gets the line of
+    state whenever what it says changes, ``spoke`` hears which port gave a value.
+    """
+
+    find: Callable[[], Iterable[str]]
+    open: Callable[[str, int], OpenPort]
+    clock: Callable[[], Instant]
+    pause: Callable[[float], None]
+    synchronised: Callable[[], bool]
+    tell: Callable[[str], None]
+    spoke: Callable[[str], None] = lambda url: None
+    speeds: tuple[int, ...] = (115200, 9600, 57600, 38400, 19200)
+
+
+class Logger:
+    """Records until told to stop; see `run`."""
+
+    def __init__(self, sink: Sink, decoder: Decoder[Instant], around: Surroundings) -> None:
+        self.decoder = decoder
+        self._around = around
+        self._keeper = Keeper(sink)
+        self._steps = StepWatch()
+        self._uptimes: dict[str, UptimeClock] = {}
+        self._waiting: list[Measured[Instant]] = []  # kept by the probe, until a live line tells its counter
+        self._speed = 0
+        self._told = ""
+        self._last: tuple[float, float] | None = None  # last value [degC] and when [steady s]
+        self._confirmed, self._asked_s = False, float("-inf")
+        self._keeper.stretch(_utc(self._tick().wall_s), None)
+
+    def run(self, stop: Callable[[], bool]) -> None:
+        """Record until ``stop()`` is true; what is held then is written before this returns."""
+        tries = 0
+        while not stop():
+            port = self._connect()
+            if port is None:
+                self._say("looking for the probe: no port answers")
+                self._around.pause(_BACK_OFF_S[min(tries, len(_BACK_OFF_S) - 1)])
+                tries += 1
+                self._commit(self._tick())
+                continue
+            tries = 0
+            try:
+                self._listen(port, stop)
+            except PortLost as lost:
+                self._say(f"looking for the probe: {lost}")
+                self._around.pause(_BACK_OFF_S[0])
+            finally:
+                port.close()
+                self._commit(self._tick(), now=True)
+        self._commit(self._tick(), now=True)
+
+    def _connect(self) -> OpenPort | None:
+        for url in self._around.find():
+            try:
+                port = self._around.open(url, self._around.speeds[self._speed])
+            except PortLost:
+                continue
+            self.decoder.reopened()
+            self._say(f"connected to {url}, waiting for a value")
+            return port
+        return None
+
+    def _listen(self, port: OpenPort, stop: Callable[[], bool]) -> None:
+        """Read one open port; returns to be opened anew at another speed."""
+        heard = values = refused = 0
+        opened_s = self._tick().steady_s
+        while not stop():
+            data = port.read()
+            moment = self._tick()
+            heard += len(data)
+            for result in self.decoder.feed(data, moment):
+                if isinstance(result, Measured):
+                    values += 1
+                    if values == 1:
+                        self._around.spoke(port.url)
+                    self._measured(result)
+                else:
+                    refused += result.kind == "unreadable"
+                    self._refused(result)
+            self._commit(moment)
+            if port.has_speed and not values and (refused >= _NOISY or (heard > _ENDLESS and not refused)):
+                self._speed = (self._speed + 1) % len(self._around.speeds)
+                return
+            self._state(port.url, moment, opened_s)
+
+    def _tick(self) -> Instant:
+        """Read the clocks; a step of the wall clock begins a new stretch."""
+        moment = self._around.clock()
+        step = self._steps.observe(moment)
+        if step is not None:
+            self._commit_before_step(moment)
+            self._keeper.stretch(_utc(moment.wall_s), step)
+            self._confirmed, self._asked_s = False, float("-inf")
+        return moment
+
+    def _commit_before_step(self, moment: Instant) -> None:
+        self._keeper.commit(moment.steady_s, self._confirmed, now=True)
+
+    def _commit(self, moment: Instant, *, now: bool = False) -> None:
+        if moment.steady_s - self._asked_s >= _ASK_S:
+            self._asked_s = moment.steady_s
+            self._confirmed = self._around.synchronised()
+        self._keeper.reached(_utc(moment.wall_s))
+        self._keeper.commit(moment.steady_s, self._confirmed, now=now)
+
+    def _measured(self, result: Measured[Instant]) -> None:
+        received = result.received
+        if result.kept:
+            self._waiting.append(result)
+            return
+        clock = self._uptimes.setdefault(result.sensor, UptimeClock())
+        if result.uptime_s is None:
+            placed = Placed(received.steady_s - READ_S / 2, READ_S / 12**0.5)  # rectangular
+        else:
+            placed = clock.place(result.uptime_s, received.steady_s)
+        self._keep(result, placed)
+        self._last = (result.celsius, received.steady_s)
+        waiting, self._waiting = self._waiting, []
+        for kept in waiting:
+            there = None if kept.uptime_s is None else clock.place_kept(kept.uptime_s)
+            if there is None:
+                self._refused(
+                    Refused(
+                        kept.received, kept.line, "question", "kept before a power-on whose time is not known"
+                    )
+                )
+            else:
+                self._keep(kept, there)
+
+    def _keep(self, result: Measured[Instant], placed: Placed) -> None:
+        received = result.received
+        wall_s = received.wall_s + (placed.steady_s - received.steady_s)
+        self._keeper.add(
+            Sample(_utc(wall_s), result.celsius, result.sensor, placed.u_s, result.uptime_s),
+            received.steady_s,
+        )
+
+    def _refused(self, result: Refused[Instant]) -> None:
+        received = result.received
+        self._keeper.add(RejectedLine(_utc(received.wall_s), result.line, result.reason), received.steady_s)
+
+    def _state(self, url: str, moment: Instant, opened_s: float) -> None:
+        since = moment.steady_s - (self._last[1] if self._last else opened_s)
+        if self._keeper.trouble:
+            self._say(f"{self._keeper.trouble}; recent values are kept in memory")
+        elif self.decoder.other_device:
+            self._say(f"another device seems to talk on {url}; its lines are kept aside")
+        elif self.decoder.question is not None and (self._last is None or since > SILENT_S):
+            self._say(self.decoder.question.text)
+        elif since > SILENT_S:
+            self._say(f"connected to {url}, but no value for {SILENT_S:.0f} s")
+        elif self._last is not None:
+            speaks = self.decoder.speaks
+            self._say(f"recording from {url}" + (f" ({speaks})" if speaks else ""))
+
+    def _say(self, text: str) -> None:
+        if text != self._told:
+            self._told = text
+            self._around.tell(text)
+
+    @property
+    def state(self) -> str:
+        """One line: what is going on, the last value, and what was counted."""
+        last = "" if self._last is None else f", last {self._last[0]:.2f} degC"
+        held = f", {self._keeper.held} held in memory" if self._keeper.trouble else ""
+        dropped = f", {self._keeper.dropped} lost for want of memory" if self._keeper.dropped else ""
+        counted = f"{self.decoder.measured} values, {self.decoder.refused} lines refused"
+        return f"{self._told}{last}; {counted}{held}{dropped}"
+
+
+def _utc(wall_s: float) -> dt.datetime:
+    return dt.datetime(1970, 1, 1, tzinfo=dt.UTC) + dt.timedelta(microseconds=round(wall_s * 1e6))
