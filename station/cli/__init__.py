@@ -13,6 +13,10 @@ from station.base.exceptions import StationException
 VERBS: dict[str, tuple[str, str]] = {
     "check": ("check", "check"),
     "demo": ("demo", "demo"),
+    "start": ("start", "start"),
+    "ports": ("ports", "ports"),
+    "log": ("log", "log"),
+    "simulate": ("simulate", "simulate"),
     "import": ("import_export", "import_"),
     "export": ("import_export", "export"),
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from pathlib import Path
 
 import click
@@ -15,15 +16,29 @@ _DOCUMENTS = {"readme.md": "README.md", "probe.log": "probe.log"}
 @click.command("import")
 @click.argument("book", type=click.Path(path_type=Path, dir_okay=False))
 @click.argument("folder", type=click.Path(path_type=Path))
-def import_(book: Path, folder: Path) -> None:
-    """Put the recording in FOLDER into BOOK, a new one or one that holds no readings and samples yet."""
+@click.option(
+    "--date", "first", type=click.DateTime(["%Y-%m-%d"]), default=None,
+    help="Date of the first line of probe.log, where its lines carry a clock time only.",
+)  # fmt: skip
+def import_(book: Path, folder: Path, first: dt.datetime | None) -> None:
+    """Put the recording in FOLDER into BOOK, a new one or one that holds no readings and samples yet.
+
+    Without a probe.csv, a raw serial capture probe.log is read in its place.
+    """
     from station import recording, settings, source, store
+    from station.line.replay import replay
 
     found = recording.files(folder)
     opened = source.open(folder)
     documents = {_DOCUMENTS[name]: found[name].read_bytes() for name in _DOCUMENTS if name in found}
     with store.open_book(book, create=True) as target:
         target.import_frames(opened.frames, settings.load(found["station.toml"]).text, documents)
+        if "probe.csv" not in found and "probe.log" in documents:
+            day = None if first is None else first.date()
+            capture = replay(documents["probe.log"], opened.settings.site.zone, day)
+            target.append_samples(capture.samples, capture.rejected)
+            if capture.without_time:
+                click.echo(f"probe.log: {capture.without_time} lines without a time; try --date", err=True)
         samples, rejected = target.counts()
     for problem in opened.frames.problems:
         click.echo(f"{problem}", err=True)

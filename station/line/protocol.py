@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Generic
+from typing import Any, Generic
 
 from station.line import own
 from station.line.formats import OneWireDump, parse_json, parse_nmea
@@ -42,6 +42,19 @@ class Answers:
 
     shapes: Mapping[str, Answer] = field(default_factory=dict)
     sensors: Mapping[str, str] = field(default_factory=dict)
+
+    def plain(self) -> dict[str, Any]:
+        """Return everything as JSON can hold it; see `from_plain`."""
+        shapes = {shape: {"columns": dict(a.columns), "unit": a.unit} for shape, a in self.shapes.items()}
+        return {"shapes": shapes, "sensors": dict(self.sensors)}
+
+    @classmethod
+    def from_plain(cls, plain: Mapping[str, Any] | None) -> Answers:
+        """Return what `plain` gave; None gives no answers."""
+        if plain is None:
+            return cls()
+        shapes = {shape: Answer(a["columns"], a["unit"]) for shape, a in plain["shapes"].items()}
+        return cls(shapes, plain["sensors"])
 
 
 @dataclass(frozen=True)

@@ -114,6 +114,18 @@ def test_export_refuses_a_folder_with_something_in_it(folder, tmp_path):
         run("export", tmp_path / "class.book", folder)
 
 
+def test_a_raw_capture_stands_in_for_the_probe(folder, tmp_path):
+    (folder / "probe.csv").unlink()
+    assert (
+        "1 lines without a time"
+        in CliRunner().invoke(cli, ["import", str(tmp_path / "a"), str(folder)]).output
+    )
+    run("import", tmp_path / "b", folder, "--date", "2026-10-05")
+    probe = source.open(tmp_path / "b").frames.probe
+    assert probe["celsius"].tolist() == [21.5]
+    assert probe["time"].tolist() == [pd.Timestamp("2026-10-05T17:00:00Z")]
+
+
 class TestClassLevel:
     def test_no_team_is_named_anywhere(self, folder, tmp_path):
         run("import", tmp_path / "class.book", folder)
