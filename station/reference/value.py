@@ -115,8 +115,9 @@ class ProbeSeries:
             Component("timing", abs(slope) * 60.0 * time_doubt_min),
         ]
         if not own_time:
-            # the reading's own minute is unknown, so the wander about the trend is its doubt
-            lines.append(Component("moment", spread, dof=dof))
+            # the reading's own minute is unknown, so the wander about the trend is its doubt; the record
+            # shows that wander whole, so it is known and not estimated from a few draws
+            lines.append(Component("moment", spread))
         lines += [Component(d.kind, d.u_c) for d in touched]
         return Reference(value, Budget(tuple(lines)), tuple(dict.fromkeys(d.kind for d in touched)))
 
