@@ -6,7 +6,8 @@ team and thermometer effects, class value.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import datetime as dt
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 import pandas as pd
@@ -15,7 +16,9 @@ from station.assess.crossed import describe_thermometers, fit_effects
 from station.assess.question import gather
 from station.assess.readings import bands, errors, questioned, two_scales
 from station.assess.sessions import session_spans, summarise_sessions
+from station.base.time import to_utc
 from station.comparison.effects import Limits
+from station.findings.clock import Shift
 from station.findings.look import Findings, look
 from station.record.columns import Frames
 from station.record.model import Session
@@ -27,6 +30,10 @@ from station.settings import Settings
 #: What a step of the record (fell, touched metal, got wet) may have added to it [degC]: its size is not
 #: known, and steps are found from about two degrees on.
 STEP_U_C = 1.0
+
+#: Standard uncertainty that a clock wrong by an hour adds to a reference [degC]: air in school hours changes
+#: by about a degree in an hour (common practice; 0.7 to 1.5 in the invented classes).
+CLOCK_U_C = 1.0
 
 Progress = Callable[[str, float], None]
 
@@ -89,6 +96,25 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
     -------
     Assessment
     """
+    found = _assess(frames, settings, progress, ())
+    if not found.findings.clock:
+        return found
+    # a suspected clock leaves the values with a larger doubt: no verdicts, and nobody is named by them
+    return _assess(frames, settings, progress, tuple(_clock_doubts(found.findings.clock, settings)))
+
+
+def _clock_doubts(shifts: Iterable[Shift], settings: Settings) -> Iterable[Doubt]:
+    """Return the spans in which the clock is suspected, whole local days."""
+    zone = settings.site.zone
+    for shift in shifts:
+        start = to_utc(shift.first, dt.time(), zone)
+        end = to_utc(shift.last + dt.timedelta(days=1), dt.time(), zone)
+        yield Doubt("clock", start, end, CLOCK_U_C)
+
+
+def _assess(
+    frames: Frames, settings: Settings, progress: Progress | None, suspected: tuple[Doubt, ...]
+) -> Assessment:
     tell = progress or (lambda _step, _share: None)
     tell("reading the probe's record", 0.1)
     site, probe = settings.site, settings.probe()
@@ -99,6 +125,7 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
 
     tell("setting the reference", 0.4)
     doubts = [Doubt(f.kind, f.start, f.end, STEP_U_C) for f in record.faults if f.kind == "step"]
+    doubts += suspected
     readings = frames.readings.reset_index(drop=True)
     spans = session_spans(readings, frames, settings)
     references = {s: series.reference(start, minutes, doubts=doubts) for s, (start, minutes) in spans.items()}
@@ -117,6 +144,10 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
     sessions = summarise_sessions(readings, spans, references, record, settings)
     tell("looking for causes", 0.8)
     findings = look(gather(readings, effects, thermometers, sessions, series, frames, settings))
+    sessions["notes"] = [
+        tuple(dict.fromkeys((*notes, *findings.notes.get((date, part), ()))))
+        for date, part, notes in zip(sessions["date"], sessions["session"], sessions["notes"], strict=True)
+    ]
     tell("done", 1.0)
     return Assessment(
         settings=settings,

@@ -9,7 +9,7 @@ import pandas as pd
 
 from station.base.time import to_utc
 from station.comparison.summary import Effects
-from station.findings.look import Question
+from station.findings.question import Question
 from station.record.columns import Frames
 from station.reference.value import ProbeSeries, shared_lines
 from station.settings import Settings
@@ -27,6 +27,7 @@ def gather(
     """Gather what the findings need."""
     parts = {part.name: part for part in settings.sessions.parts}
     known = sessions[sessions["reference"].notna()]
+    doubted = readings[readings["doubted"].astype(bool)]
 
     def record_at(date: dt.date, part: str, minutes: float) -> float:
         start = to_utc(date, parts[part].start, settings.site.zone) + dt.timedelta(minutes=minutes)
@@ -50,5 +51,6 @@ def gather(
         record_at=record_at,
         indoor_c=settings.sessions.indoor_c,
         carried=settings.sessions.thermometers == "carried",
+        quiet=frozenset(zip(doubted["date"], doubted["session"], strict=True)),
         shared_u_c=math.hypot(*(line.contribution for line in shared_lines(settings.probe()))),
     )

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -20,8 +19,8 @@ from station.findings.clock import Shift, clock_shifts
 from station.findings.evidence import SCATTER_C, Evidence, gather, records
 from station.findings.kinds import Finding
 from station.findings.mistakes import Causes, posterior, usual
+from station.findings.question import Question
 from station.findings.rematch import Match, crossed_days, moved, wrong_dates
-from station.record.model import Thermometer
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
@@ -29,31 +28,6 @@ Key = tuple[object, str]
 
 #: Scatter of one scale for a team that rounds to fives: a rectangle of 5 degC [degC].
 FIVES_C = 5.0 / math.sqrt(12.0)
-
-
-@dataclass(frozen=True)
-class Question:
-    """What the findings need from the comparison; tables as in ``assess.Assessment``.
-
-    ``readings`` (with ``offset``), ``teams``, ``segments``, ``thermometers``, ``coaching``; ``describe`` a
-    number; ``parts`` of the day; ``references`` by (date, part): value and standard uncertainty [degC];
-    ``record_at(date, part, minutes)``: the record [degC] that long after the session's clock time, NaN where
-    none; ``quiet``: sessions in doubt for another reason, such as sun; ``shared_u_c`` [degC].
-    """
-
-    readings: pd.DataFrame
-    teams: pd.DataFrame
-    segments: pd.DataFrame
-    thermometers: pd.DataFrame
-    coaching: pd.DataFrame
-    describe: Callable[[str], Thermometer]
-    parts: tuple[str, ...]
-    references: Mapping[Key, tuple[float, float]]
-    record_at: Callable[[dt.date, str, float], float]
-    indoor_c: float
-    carried: bool
-    shared_u_c: float
-    quiet: frozenset[Key] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -248,5 +222,5 @@ def _notes(
         notes.setdefault(key, []).append("whole_class")
     for key in e.sessions:
         if any(shift.first <= key[0] <= shift.last for shift in shifts):  # type: ignore[operator]
-            notes.setdefault(key, []).append("clock_shift")
+            notes.setdefault(key, []).append("clock")
     return {key: tuple(dict.fromkeys(kinds)) for key, kinds in notes.items()}

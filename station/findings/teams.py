@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -32,7 +33,7 @@ class Change:
     """What came of one coaching date: team, date, habit looked at, "helped", "not yet" or "too early"."""
 
     team: str
-    date: object
+    date: dt.date
     kind: str
     verdict: str
     change_c: float
@@ -81,7 +82,7 @@ def state(found: Sequence[Finding], readings: int) -> State:
 
 
 def after_coaching(
-    e: Evidence, team: str, date: object, found: Sequence[Finding], segments: pd.DataFrame
+    e: Evidence, team: str, date: dt.date, found: Sequence[Finding], segments: pd.DataFrame
 ) -> tuple[Change, ...]:
     """Return what came of coaching for each habit that was found before it.
 
@@ -120,7 +121,7 @@ def after_coaching(
     return tuple(out)
 
 
-def _bias_change(team: str, date: object, segments: pd.DataFrame, n_after: int) -> Change:
+def _bias_change(team: str, date: dt.date, segments: pd.DataFrame, n_after: int) -> Change:
     own = segments[segments["team"] == team]
     before, after = own[own["to"] < date].tail(1), own[own["from"] >= date].head(1)
     if before.empty or after.empty:

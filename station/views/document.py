@@ -16,6 +16,9 @@ from typing import Any
 import pandas as pd
 
 from station.assess import Assessment
+from station.findings.clock import Shift
+from station.findings.kinds import Finding
+from station.findings.look import Findings
 from station.record.model import Fault, Session
 from station.reference.value import Reference
 
@@ -27,11 +30,19 @@ DIGITS = 6
 def document(assessment: Assessment) -> dict[str, Any]:
     """Return everything that ``station check --json`` prints."""
     zone = assessment.settings.site.zone
+    causes: dict[int, list[dict[str, Any]]] = {}
+    for row in _rows(assessment.findings.causes):
+        causes.setdefault(row["row"], []).append(
+            {"kind": row["kind"], "group": row["group"], "probability": _number(row["probability"])}
+        )
     return {
         "schema": SCHEMA_NUMBER,
-        "readings": [_reading(row) for row in _rows(assessment.readings)],
-        "teams": [_team(row, assessment.segments) for row in _rows(assessment.teams.sort_values("team"))],
-        "thermometers": [_thermometer(row) for row in _rows(assessment.thermometers)],
+        "readings": [_reading(row, causes.get(i, [])) for i, row in enumerate(_rows(assessment.readings))],
+        "teams": [
+            _team(row, assessment.segments, assessment.findings)
+            for row in _rows(assessment.teams.sort_values("team"))
+        ],
+        "thermometers": [_thermometer(row, assessment.findings) for row in _rows(assessment.thermometers)],
         "sessions": [
             _session(row, assessment.budgets.get(Session(row["date"], row["session"])))
             for row in _rows(assessment.sessions)
@@ -46,8 +57,11 @@ def document(assessment: Assessment) -> dict[str, Any]:
             "unused": int((~pd.Series(assessment.probe.usable, dtype=bool)).sum()),
             "faults": [_fault(fault, zone) for fault in assessment.probe.faults],
             "away": [_fault(span, zone) for span in assessment.probe.away],
-            "clock": [],
+            "clock": [_shift(shift, zone) for shift in assessment.findings.clock],
         },
+        "same_numbers": None
+        if assessment.findings.sharing is None
+        else _finding(assessment.findings.sharing),
         "separable": bool(assessment.separable),
         "problems": [
             {"file": p.file, "line": p.line, "reason": p.reason} for p in assessment.frames.problems
@@ -68,7 +82,7 @@ def schema() -> dict[str, Any]:
     return found
 
 
-def _reading(row: dict[str, Any]) -> dict[str, Any]:
+def _reading(row: dict[str, Any], causes: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "date": row["date"].isoformat(),
         "session": row["session"],
@@ -88,19 +102,31 @@ def _reading(row: dict[str, Any]) -> dict[str, Any]:
         "two_scale_limit": _number(row["two_scale_limit"]),
         "error_without_offset": _number(row["error_without_offset"]),
         "line": int(row["line"]),
-        "mistakes": [],
+        "mistakes": causes,
     }
 
 
-def _team(row: dict[str, Any], segments: pd.DataFrame) -> dict[str, Any]:
+def _team(row: dict[str, Any], segments: pd.DataFrame, findings: Findings) -> dict[str, Any]:
     mine = segments[segments["team"] == row["team"]]
     return {
         "team": row["team"],
         "readings": int(row["readings"]),
         **_limits(row, "bias"),
         "spread": _number(row["spread"]),
-        "finding": None,
-        "habits": [],
+        "finding": findings.team_states[row["team"]],
+        "habits": [_finding(found) for found in findings.teams[row["team"]]],
+        "after_coaching": [
+            {
+                "date": change.date.isoformat(),
+                "kind": change.kind,
+                "verdict": change.verdict,
+                "change": _number(change.change_c),
+                "change_low": _number(change.low_c),
+                "change_high": _number(change.high_c),
+            }
+            for change in findings.changes
+            if change.team == row["team"]
+        ],
         "segments": [
             {
                 "from": piece["from"].isoformat(),
@@ -114,7 +140,7 @@ def _team(row: dict[str, Any], segments: pd.DataFrame) -> dict[str, Any]:
     }
 
 
-def _thermometer(row: dict[str, Any]) -> dict[str, Any]:
+def _thermometer(row: dict[str, Any], findings: Findings) -> dict[str, Any]:
     return {
         "number": row["number"],
         "readings": int(row["readings"]),
@@ -122,8 +148,35 @@ def _thermometer(row: dict[str, Any]) -> dict[str, Any]:
         "scale_difference": _number(row["scale_difference"]),
         "band": _number(row["band"]),
         "band_key": row["band_key"] or None,
-        "finding": None,
-        "kinds": [],
+        "finding": findings.thermometer_states[row["number"]],
+        "kinds": [_finding(found) for found in findings.thermometers[row["number"]]],
+    }
+
+
+def _finding(found: Finding) -> dict[str, Any]:
+    """Return one finding; ``readings`` counts those that show it, ``rows`` are their positions above."""
+    return {
+        "kind": found.kind,
+        "group": found.group,
+        "state": found.state,
+        "probability": _number(found.probability),
+        "readings": len(found.rows),
+        "rows": list(found.rows),
+        "size": _number(found.size_c),
+        "looks_like": list(found.looks_like),
+        "more_sessions": found.more_sessions,
+    }
+
+
+def _shift(shift: Shift, zone: dt.tzinfo) -> dict[str, Any]:
+    """Return a suspected clock: whole local days, and what would be added to the stamps."""
+    start = dt.datetime.combine(shift.first, dt.time(), tzinfo=zone)
+    end = dt.datetime.combine(shift.last + dt.timedelta(days=1), dt.time(), tzinfo=zone)
+    return {
+        "from": start.isoformat(),
+        "to": end.isoformat(),
+        "shift_minutes": shift.shift_minutes,
+        "probability": _number(shift.probability),
     }
 
 

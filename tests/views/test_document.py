@@ -114,12 +114,18 @@ def test_a_class_value_stays_in_the_scale_it_was_read_in(other_scale: Assessment
         assert first["class_value_fahrenheit"] in set(cards["fahrenheit"])
 
 
-def test_what_later_parts_find_is_empty_not_invented(whole: Assessment) -> None:
+def test_causes_habits_and_kinds_are_those_of_the_findings(whole: Assessment) -> None:
     found = document.document(whole)
-    assert all(row["mistakes"] == [] for row in found["readings"])
-    assert all(team["finding"] is None and team["habits"] == [] for team in found["teams"])
-    assert all(t["finding"] is None and t["kinds"] == [] for t in found["thermometers"])
-    assert found["probe"]["clock"] == []
+    causes = whole.findings.causes
+    assert sum(len(row["mistakes"]) for row in found["readings"]) == len(causes)
+    for row, kind in zip(causes["row"], causes["kind"], strict=True):
+        assert kind in [cause["kind"] for cause in found["readings"][row]["mistakes"]]
+    for team in found["teams"]:
+        assert team["finding"] == whole.findings.team_states[team["team"]]
+        assert [h["kind"] for h in team["habits"]] == [f.kind for f in whole.findings.teams[team["team"]]]
+    for tube in found["thermometers"]:
+        assert tube["finding"] == whole.findings.thermometer_states[tube["number"]]
+    assert len(found["probe"]["clock"]) == len(whole.findings.clock)
 
 
 def test_nothing_is_said_of_teams_that_can_not_be_told_from_thermometers(tangled: Assessment) -> None:
@@ -131,4 +137,5 @@ def test_outside_is_never_counted_by_team(whole: Assessment) -> None:
     for team in document.document(whole)["teams"]:
         assert set(team) == {
             "team", "readings", "bias", "bias_low", "bias_high", "spread", "finding", "habits", "segments",
+            "after_coaching",
         }  # fmt: skip
