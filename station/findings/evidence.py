@@ -216,7 +216,9 @@ def centres(value: Floats, session: Ints, reference: Floats, own_u: Floats) -> t
     apart = (middle - reference)[np.isfinite(middle - reference)]
     common = huber_location(apart).location if apart.size else 0.0
     told = reference + common
-    centre = np.where(np.isfinite(told), told, middle)
+    # two or three readings make a poor centre, but with the doubt of none at all their scales can be compared
+    few = np.array([np.median(mine) if mine.size else math.nan for mine in groups])
+    centre = np.where(np.isfinite(told), told, few)
     u = np.where(np.isfinite(told), own_u, NOTHING_C)
     for s, mine in enumerate(groups):
         start = 1.0 / own_u[s] ** 2 if np.isfinite(told[s]) else 0.0

@@ -134,6 +134,7 @@ def test_a_file_may_be_missing_or_empty(missing: str, empty: bool, tmp_path: Pat
     if missing == "probe.csv":
         assert {row["verdict"] for row in found["readings"]} == {"no reference"}
         assert all(row["two_scale_difference"] is not None for row in found["readings"])
+        assert all(row["mistakes"] == [] for row in found["readings"])  # three cards that agree
     else:
         assert found["readings"] == []
         assert found["probe"]["samples"] == 90
