@@ -6,6 +6,8 @@ Public surface, resolved on first use so that ``import station`` stays light:
     A recording (a folder) or a book (one file) as a ``Recording``.
 ``cross_check(recording)``
     The whole comparison as an ``Assessment`` whose tables are pandas frames.
+``survey_site(recording)``
+    Sun and shade of the place as ``Places``, whose surveys hold pandas frames.
 """
 
 from __future__ import annotations
@@ -16,9 +18,10 @@ from typing import Any
 _PUBLIC = {
     "open": ("station.source", "open"),
     "cross_check": ("station.source", "cross_check"),
+    "survey_site": ("station.source", "survey_site"),
 }
 
-__all__ = ["cross_check", "open"]
+__all__ = ["cross_check", "open", "survey_site"]
 __version__ = "0.1.0"
 
 

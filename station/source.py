@@ -16,6 +16,7 @@ from station.settings import Settings
 
 if TYPE_CHECKING:
     from station.assess import Assessment
+    from station.place.places import Places
     from station.recording import Progress
 
 
@@ -77,3 +78,45 @@ def cross_check(recording: Recording) -> Assessment:
     from station.assess import cross_check as run
 
     return run(recording.frames, recording.settings)
+
+
+def survey_site(recording: Recording, weeks: int = 8) -> Places:
+    """Return when the sun reaches the place and when it will; see ``station.place.places.Places``.
+
+    Parameters
+    ----------
+    recording
+        As opened; its latitude and longitude must be known.
+    weeks
+        How far to look ahead.
+
+    Raises
+    ------
+    UnusableInput
+        No latitude or longitude in station.toml.
+    """
+    from station.place.notes import shadows
+    from station.place.places import survey_places
+    from station.reference.correction import shift_clock
+    from station.reference.faults import examine
+
+    known, frames = recording.settings, recording.frames
+    site = known.site
+    if site.latitude is None or site.longitude is None:
+        raise UnusableInput("station.toml gives no latitude and longitude, so the sun's path is not known")
+    probes = {}
+    for name in {"": None, **frames.probes}:
+        samples = shift_clock(frames.probes.get(name, frames.probe), known.clock, site.zone)
+        usable = examine(samples, site.zone, known.school, known.sessions).usable
+        probes[name] = samples[usable].reset_index(drop=True)
+    return survey_places(
+        probes,
+        {name: known.probe(name).role for name in probes},
+        site,
+        known.school,
+        known.sessions,
+        frames.weather if len(frames.weather) else None,
+        weeks,
+        notes=shadows(frames.table("shadow"), frames.table("sessions"), site, known.sessions),
+        sketch=frames.table("opening"),
+    )

@@ -12,6 +12,7 @@ from station.base.exceptions import StationException
 #: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
 VERBS: dict[str, tuple[str, str]] = {
     "check": ("check", "check"),
+    "site": ("site", "site"),
     "demo": ("demo", "demo"),
     "start": ("start", "start"),
     "ports": ("ports", "ports"),

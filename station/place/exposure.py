@@ -1,0 +1,239 @@
+"""Exposure: when the sun reached the probe, day by day, and through which recurring windows.
+
+Two views take turns. The chain reads each day by itself, given what other days say of that part of the sky;
+the map gathers what the days say, with cloud as a hidden state: a day without sun speaks against an opening
+only as far as the sun was out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from station.place import background, chain
+from station.place.background import box
+from station.place.days import Days
+from station.place.doors import door_log_odds
+from station.place.ground import Ground, prepare
+from station.place.hints import Beside
+from station.place.openings import TEMPER, Edge, Path, fit_edge
+from station.place.skymap import carry
+from station.place.windows import Window, follow
+from station.record.model import School, Site
+
+Array = NDArray[np.float64]
+
+#: How often the two views take turns before the openings are drawn.
+ROUNDS = 4
+#: Evidence of one cell is trusted up to this log odds, and a little less than the chain says (tuned).
+TRUST, MOST = 0.8, 4.0
+#: A shaded cell far from any lit one counts this share, because cloud lasts (tuned).
+CLOUDY_SHARE = 0.1
+#: The chance of an open cell outside and inside the openings that were found.
+STRAY, SURE = 0.002, 0.97
+
+
+@dataclass(frozen=True)
+class Opening:
+    """One recurring window: its two edges, log evidence, and the chance that it is no door's."""
+
+    window: Window
+    entering: Edge
+    leaving: Edge
+    evidence: float
+    real: float
+
+    def inside(self, path: Path) -> Array:
+        """Return the chance that each cell of other days lies within it, clouds apart, shape (d, m)."""
+        m = path.azimuth.shape[1]
+        return np.stack([
+            self.entering.spread(path, row, m) * (1 - self.leaving.spread(path, row, m))
+            for row in range(len(path.noon))
+        ])  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What one turn of the chain says, shapes (d, m) and (d, m, k): log evidence is for an open sky."""
+
+    lit: Array
+    levels: Array
+    clear: Array
+    evidence: Array
+    fit: float
+
+
+@dataclass(frozen=True)
+class Exposure:
+    """What the record says of the sun, on the columns of ``days`` from ``first``, shapes (d, m).
+
+    ``lit``: probability that sun reaches the probe; ``open``: that the sky is open there, clouds apart;
+    ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``evidence``: log evidence
+    for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``sky``: chance
+    by row that the sun was out, from the range of the air, shape (d,).
+    """
+
+    days: Days
+    first: int
+    lit: Array
+    open: Array
+    clear: Array
+    level: Array
+    evidence: Array
+    pooled: Array
+    sky: Array
+    openings: tuple[Opening, ...]
+    path: Path
+
+
+def expose(
+    samples: pd.DataFrame,
+    site: Site,
+    school: School | None = None,
+    weather: pd.DataFrame | None = None,
+    *,
+    notes: pd.DataFrame | None = None,
+    sketch: pd.DataFrame | None = None,
+    beside: Callable[[Days], Beside] | None = None,
+    in_the_open: bool = False,
+) -> Exposure:
+    """Find the sun in a record.
+
+    Parameters
+    ----------
+    samples
+        The probe's record, SAMPLES, not empty.
+    site
+        Where it stands; latitude and longitude must be known.
+    school
+        School days, for telling the sun from a door; None for the defaults.
+    weather
+        Hourly air temperature of the region, SAMPLES, or None.
+    notes
+        Shadows seen at the place: ``time, shadow``.
+    sketch
+        Corners of the opening: ``azimuth, elevation``.
+    beside
+        Gives what another probe tells on this record's grid.
+    in_the_open
+        Nothing shades this probe: only clouds are left to find.
+    """
+    ground = prepare(samples, site, weather, notes, sketch, beside, in_the_open)
+    y, step, prior_odds = ground.celsius, ground.days.step, log_odds(ground.prior)
+    scatter = background.noise(y, np.ones_like(y), step)
+    ladder = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
+    night = ground.days.elevation < 0
+    known, clear, shaded, pooled = ground.prior, ground.out, night, ground.prior
+    trials = {gust: _read(ground, known, clear, scatter, gust, shaded, ladder) for gust in chain.GUSTS}
+    gust = max(trials, key=lambda g: trials[g].fit)
+    reading = trials[gust]
+    for turn in range(ROUNDS):
+        if turn:
+            reading = _read(ground, known, clear, scatter, gust, shaded, ladder)
+        clear = reading.clear
+        others = carry(reading.evidence, ground.path.azimuth, ground.path.elevation, ground.between)
+        known = chance(prior_odds + others)
+        pooled = chance(prior_odds + others + reading.evidence)
+        scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step)
+        shaded = night.copy()
+        shaded[:, ground.first : ground.first + y.shape[1]] |= reading.lit < 0.3
+        count = (reading.levels * ground.seen[:, :, None]).sum(axis=(0, 1))
+        ladder = (count + 40 / step / len(count)) / (count.sum() + 40 / step)
+    openings = _openings(ground, reading, known, pooled, school or School(), site)
+    known = _within(openings, ground)
+    last = _read(ground, known, clear, scatter, gust, shaded, ladder)
+    level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
+    return Exposure(
+        ground.days, ground.first, last.lit, known, last.clear, level, last.evidence, pooled, ground.sky,
+        openings, ground.path,
+    )  # fmt: skip
+
+
+def _read(
+    ground: Ground,
+    known: Array,
+    clear: Array,
+    scatter: Array,
+    gust: float,
+    shaded: NDArray[np.bool_],
+    ladder: Array,
+) -> Reading:
+    """Let the chain read every day, given the chance that the sky is open and the sun out."""
+    step, seen = ground.days.step, ground.seen
+    low = (ground.path.elevation < 12) & (ground.path.elevation > -1)
+    steps = chain.evidence(ground.celsius, scatter, gust, low, ground.by_itself(shaded))
+    prior = np.where(ground.up, known * np.clip(clear, 0.15, 0.95), 1e-5)
+    found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step)
+    lit = found.probability
+    clear = _sun_out(ground.out, known, lit, seen, step)
+    ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))
+    evidence = np.where(seen, np.log(clear * ratio + 1 - clear), 0.0)
+    evidence = np.where(seen, box(evidence, 1) / np.maximum(box(seen.astype(float), 1), 1), 0.0)
+    return Reading(lit, found.levels, clear, evidence, found.log_evidence)
+
+
+def _sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:
+    """Return the chance that the sun was out around each cell: the day's, and what open cells showed."""
+    weight = known**2 * seen
+    half, worth = round(30 / step), 15 / step
+    around = (worth * out + box(weight * lit, half)) / (worth + box(weight, half))
+    return np.clip(around, 0.05, 0.90)
+
+
+def _openings(
+    ground: Ground, reading: Reading, known: Array, pooled: Array, school: School, site: Site
+) -> tuple[Opening, ...]:
+    """Draw the openings behind the windows that recur."""
+    path, step = ground.path, ground.days.step
+    evidence = _discounted(reading.evidence, known, reading.lit, ground.seen, step)
+    found = []
+    for window in follow(pooled > 0.5, path.elevation.max(axis=1), step):
+        door = door_log_odds(window, reading.lit, ground.sky, path, ground.days, ground.first, school, site)
+        opening = Opening(
+            window,
+            fit_edge(evidence, path, window, True, step),
+            fit_edge(evidence, path, window, False, step),
+            evidence=0.0,
+            real=float(chance(np.array(-door))),
+        )
+        rows = np.array(sorted(window.rows))
+        support = float((evidence * (opening.inside(path) > 0.5))[rows].sum()) / TEMPER
+        found.append(replace(opening, evidence=support))
+    return tuple(found)
+
+
+def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:
+    """Return the chance that each cell is open, by the openings alone."""
+    noon = ground.path.elevation.max(axis=1)
+    known = np.full(ground.celsius.shape, STRAY)
+    for opening in openings:
+        rows = np.array(sorted(opening.window.rows))
+        far = np.min(np.abs(noon[:, None] - noon[rows][None, :]), axis=1)
+        near = np.exp(-np.maximum(far - 0.5, 0) / 4.0)[:, None]
+        known = np.maximum(known, opening.inside(ground.path) * near * SURE * opening.real)
+    return known
+
+
+def _discounted(evidence: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:
+    """Return evidence with shade discounted where nothing nearby showed that the sun was out.
+
+    Cloud lasts: an hour without sun is one look, not thirty. Beside minutes that were lit each counts.
+    """
+    shown = box(known * lit * seen, round(30 / step)) * step
+    share = CLOUDY_SHARE + (1 - CLOUDY_SHARE) * shown / (shown + 10)
+    return np.where(evidence < 0, evidence * share, evidence)
+
+
+def log_odds(p: Array) -> Array:
+    """Return log odds, kept within one in ten thousand."""
+    q = np.clip(p, 1e-4, 1 - 1e-4)
+    return np.asarray(np.log(q / (1 - q)))
+
+
+def chance(odds: Array) -> Array:
+    """Return the chance of log odds, kept within one in a thousand and one in four hundred."""
+    return np.asarray(1 / (1 + np.exp(-np.clip(odds, -7, 6))))

@@ -1,0 +1,140 @@
+"""Everything that stays the same while a record is read again and again: grid, sky, levels, hints."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+
+from station.place import background
+from station.place.chain import LEVELS
+from station.place.days import Days, lay_out
+from station.place.hints import Beside, shadow_evidence, sketch_prior
+from station.place.openings import Path
+from station.record.model import Site
+
+Array = NDArray[np.float64]
+
+#: A probe said to stand in the open is so.
+IN_THE_OPEN = 0.97
+#: Evidence fades over this change of the noon elevation [degrees] (tuned).
+REACH_DEG = 4.0
+
+
+@dataclass(frozen=True)
+class Trust:
+    """How far the level of the record above another series is trusted.
+
+    ``scatter_c``: of the difference in shade; ``look_min``: minutes that count as one look, because the
+    difference wanders slowly; ``standing_c``: scatter of the standing offset between the two places.
+    """
+
+    scatter_c: float
+    look_min: float
+    standing_c: float
+
+
+#: Tuned on seeds apart: against the region's hourly series, a usual day, a shaded probe nearby.
+REGION, USUAL, NEARBY = Trust(1.0, 30.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7, 20.0, 0.6)
+
+
+@dataclass(frozen=True)
+class Ground:
+    """What is known before the sun is sought; arrays (d, m) on the columns from ``first``, if not said else.
+
+    ``days``: the whole grid; ``up``: the sun is up; ``seen``: and something was recorded; ``sky``: chance by
+    row that the sun was out, shape (d,); ``out``: the same by cell; ``prior``: chance of an open sky;
+    ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
+    the whole grid; ``between``: how much row j tells about row i, zero on the diagonal.
+    """
+
+    days: Days
+    first: int
+    celsius: Array
+    path: Path
+    up: NDArray[np.bool_]
+    seen: NDArray[np.bool_]
+    sky: Array
+    out: Array
+    prior: Array
+    looks: tuple[tuple[Array, Trust], ...]
+    shadows: Array | None
+    between: Array
+
+    def by_itself(self, shaded: NDArray[np.bool_]) -> Array:
+        """Return log evidence of each state of the chain from levels and shadows, shape (d, m, states).
+
+        ``shaded`` marks on the whole grid where the probe is held to be unlit: offsets rest on it.
+        """
+        part = slice(self.first, self.first + self.celsius.shape[1])
+        total = np.zeros((*self.celsius.shape, 1 + 2 * len(LEVELS)))
+        for above, trust in self.looks:
+            total += _level_evidence(above, shaded, part, trust, self.days.step)
+        if self.shadows is not None:
+            total[:, :, 1:] += self.shadows[:, part, None]
+        return total
+
+
+def prepare(
+    samples: pd.DataFrame,
+    site: Site,
+    weather: pd.DataFrame | None,
+    notes: pd.DataFrame | None,
+    sketch: pd.DataFrame | None,
+    beside: Callable[[Days], Beside] | None,
+    in_the_open: bool,
+) -> Ground:
+    """Lay a record out; parameters as for ``exposure.expose``."""
+    days = lay_out(samples, site)
+    light = np.flatnonzero((days.elevation > -2).any(axis=0))
+    first, end = max(int(light[0]) - 10, 0), min(int(light[-1]) + 10, days.celsius.shape[1])
+    part = slice(first, end)
+    celsius, elevation = days.celsius[:, part], days.elevation[:, part]
+    region = None if weather is None else background.regional_level(days, weather)
+    sky = background.clear_days(days, None if region is None else days.celsius - region)
+    looks = [(background.typical_level(days), USUAL) if region is None else (region, REGION)]
+    out = np.repeat(sky[:, None], celsius.shape[1], axis=1)
+    if beside is not None:
+        other = beside(days)
+        looks.append((other.above, NEARBY))
+        known = other.out[:, part]
+        out = np.where(np.isfinite(known), np.clip(known, 0.03, 0.95), out)
+    open_ = sketch_prior(days.azimuth[:, part], elevation, sketch)
+    noon = elevation.max(axis=1)
+    between = np.exp(-np.abs(noon[:, None] - noon[None, :]) / REACH_DEG)
+    np.fill_diagonal(between, 0.0)
+    up = elevation > 0.3
+    return Ground(
+        days=days,
+        first=first,
+        celsius=celsius,
+        path=Path.of(days.azimuth[:, part], elevation),
+        up=up,
+        seen=np.isfinite(celsius) & up,
+        sky=sky,
+        out=out,
+        prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,
+        looks=tuple(looks),
+        shadows=shadow_evidence(days, notes),
+        between=between,
+    )
+
+
+def _level_evidence(above: Array, shaded: NDArray[np.bool_], part: slice, trust: Trust, step: int) -> Array:
+    """Return log evidence of none, each level and each half level; Student's t with four degrees of freedom.
+
+    Each row's standing offset is the median of its shaded cells, drawn towards zero where they are few.
+    """
+    offset = np.zeros(len(above))
+    for row in range(len(above)):
+        known = shaded[row] & np.isfinite(above[row])
+        hours = float(known.sum()) * step / 60
+        if hours:
+            offset[row] = np.median(above[row][known]) * hours / (hours + 1 / trust.standing_c**2)
+    steps = np.concatenate([[0.0], LEVELS])
+    z = np.nan_to_num((above[:, part, None] - offset[:, None, None] - steps) / trust.scatter_c)
+    full = -2.5 * np.log1p(z**2 / 4) * step / trust.look_min
+    return np.concatenate([full, 0.5 * (full[:, :, :1] + full[:, :, 1:])], axis=2)

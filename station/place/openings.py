@@ -1,0 +1,162 @@
+"""Openings: between which lines of the sky a window lies, and when the sun passes them on any date.
+
+The sun comes in over one edge and leaves over another. Each edge is the later (or earlier) of an upright
+line, passed at one azimuth, and a level line, passed at one elevation. Both lines lie on a grid, and the
+evidence of all days gives every pair of lines a weight; lines the sun never met keep the weight they had,
+so that a forecast widens where the sun's path leaves what was seen.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from station.place.windows import Window
+
+Array = NDArray[np.float64]
+
+#: Cells of the grid are not independent: weather and gusts last minutes. Evidence counts a share (tuned).
+TEMPER = 4.0
+#: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
+AROUND_MIN, BEYOND_DEG = 50.0, 24.0
+
+
+@dataclass(frozen=True)
+class Path:
+    """The sun's way on several days, shape (d, m): azimuth unwrapped and rising, elevation, degrees."""
+
+    azimuth: Array
+    elevation: Array
+    noon: NDArray[np.intp]
+
+    @classmethod
+    def of(cls, azimuth: Array, elevation: Array) -> Path:
+        """Unwrap azimuths so that they rise along each day (mirrored where the sun runs through north)."""
+        noon = np.argmax(elevation, axis=1)
+        south = np.cos(np.radians(azimuth[np.arange(len(noon)), noon])).mean() < 0
+        turned = azimuth if south else (180.0 - azimuth) % 360.0
+        return cls(turned, elevation, noon)
+
+
+@dataclass(frozen=True)
+class Edge:
+    """One edge of a window: weights over pairs of an upright and a level line, shape (a, e)."""
+
+    entering: bool
+    rising: bool
+    azimuths: Array
+    elevations: Array
+    weights: Array
+
+    def times(self, path: Path) -> tuple[Array, Array]:
+        """Return when each line is passed, as columns: shapes (d, a) and (d, e)."""
+        return (
+            _upright(path, self.azimuths),
+            _level(path, self.elevations, self.entering, self.rising),
+        )
+
+    def spread(self, path: Path, row: int, columns: int) -> Array:
+        """Return the chance that the edge is passed by each column of one day, shape (columns,)."""
+        upright, level = self.times(Path(path.azimuth[[row]], path.elevation[[row]], path.noon[[row]]))
+        join = np.maximum if self.entering else np.minimum
+        at = join(upright[0][:, None], level[0][None, :])
+        cell = np.clip(np.ceil(at), 0, columns).astype(np.int64)
+        chance = np.bincount(cell.ravel(), self.weights.ravel(), columns + 1)
+        return np.asarray(np.cumsum(chance)[:columns])
+
+
+def _upright(path: Path, azimuths: Array) -> Array:
+    """Return the column at which each day passes each azimuth, shape (d, a)."""
+    columns = np.arange(path.azimuth.shape[1], dtype=np.float64)
+    found = np.empty((path.azimuth.shape[0], len(azimuths)))
+    for row in range(path.azimuth.shape[0]):
+        up = path.elevation[row] > -3
+        found[row] = np.interp(azimuths, np.maximum.accumulate(path.azimuth[row][up]), columns[up])
+    return found
+
+
+def _level(path: Path, elevations: Array, entering: bool, rising: bool) -> Array:
+    """Return the column at which each day passes each elevation on the wanted side of noon, shape (d, e).
+
+    A rising sun enters above a lower line, which a low sun never reaches; it leaves under an upper line,
+    which binds only where it is reached. A sinking sun the other way round.
+    """
+    m = path.elevation.shape[1]
+    found = np.empty((path.elevation.shape[0], len(elevations)))
+    for row, noon in enumerate(path.noon):
+        e = path.elevation[row]
+        if rising:
+            found[row] = np.interp(elevations, e[: noon + 1], np.arange(noon + 1.0))
+            found[row][elevations > e[noon]] = m  # never in, or never out, over this line
+        else:
+            side = np.arange(noon, m, dtype=np.float64)
+            found[row] = np.interp(elevations, e[noon:][::-1], side[::-1])
+            found[row][elevations > e[noon]] = 0
+    return found
+
+
+def _grid(values: Array, fine: float, low: float, high: float) -> tuple[Array, Array]:
+    """Return lines around the seen values and coarser ones beyond, with the width each stands for."""
+    first, last = float(values.min()), float(values.max())
+    step = max(fine, (last - first) / 120)
+    middle = np.arange(first, last + step, step)
+    below = np.arange(first - 1.0, low, -1.0)[::-1]
+    above = np.arange(middle[-1] + 1.0, high, 1.0)
+    lines = np.concatenate([below, middle, above])
+    width = np.concatenate([np.ones(len(below)), np.full(len(middle), step), np.ones(len(above))])
+    return lines, width
+
+
+def fit_edge(evidence: Array, path: Path, window: Window, entering: bool, step: int) -> Edge:
+    """Weigh the lines of one edge by the evidence of all days.
+
+    Parameters
+    ----------
+    evidence
+        Log evidence of each cell for being open to the sun, shape (d, m).
+    path
+        The sun's way on the same grid.
+    window
+        Where the edge was seen, by row.
+    entering
+        True for the edge over which the sun comes in.
+    step
+        Minutes of a column.
+    """
+    m = evidence.shape[1]
+    rows = np.array(sorted(window.rows))
+    bounds = np.array([window.rows[r] for r in rows.tolist()])
+    middle = bounds.mean(axis=1).astype(np.int64)
+    edge = bounds[:, 0] if entering else bounds[:, 1]
+    rising = bool(np.median(edge - path.noon[rows]) < 0)
+    around = round(AROUND_MIN / step)
+    near = np.clip(np.stack([edge - around, edge + around], axis=1), 0, m - 1)
+    azimuths, a_width = _grid(
+        path.azimuth[rows[:, None], near], 0.2 * step / 2,
+        float(path.azimuth[rows[:, None], near].min()) - BEYOND_DEG,
+        float(path.azimuth[rows[:, None], near].max()) + BEYOND_DEG,
+    )  # fmt: skip
+    seen = path.elevation[rows[:, None], near]
+    elevations, e_width = _grid(seen, 0.1 * step / 2, max(float(seen.min()) - BEYOND_DEG, -3.0),
+                                min(float(seen.max()) + BEYOND_DEG, 90.0))  # fmt: skip
+    total = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(evidence[rows], axis=1)], axis=1)
+    some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
+    upright = _upright(some, azimuths)
+    level = _level(some, elevations, entering, rising)
+    join = np.maximum if entering else np.minimum
+    score = np.zeros((len(azimuths), len(elevations)))
+    for i in range(len(rows)):
+        at = join(upright[i][:, None], level[i][None, :])
+        if entering:
+            at = np.clip(at, max(edge[i] - around, 0), middle[i])
+        else:
+            at = np.clip(at, middle[i], min(edge[i] + around, m))
+        low = np.floor(at).astype(np.int64)
+        part = at - low
+        here = total[i][low] * (1 - part) + total[i][np.minimum(low + 1, m)] * part
+        score += total[i][middle[i]] - here if entering else here - total[i][middle[i]]
+    log = score / TEMPER + np.log(a_width)[:, None] + np.log(e_width)[None, :]
+    weights = np.exp(log - log.max())
+    return Edge(entering, rising, azimuths, elevations, weights / weights.sum())

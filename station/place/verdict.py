@@ -1,0 +1,79 @@
+"""Shaded, sunlit or undecided, with reasons and what would settle it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from station.place.background import box
+from station.place.days import school_hours
+from station.place.exposure import Exposure
+from station.record.model import School, Site
+
+Array = NDArray[np.float64]
+Answer = Literal["shaded", "sunlit", "undecided"]
+
+#: Sunlit is a degree or more for ten minutes or more in school hours on half the clear days.
+EXCESS_C, LONG_ENOUGH_MIN, SHARE = 1.0, 10.0, 0.5
+#: A window has to be the sun's with this chance before the place is called sunlit (tuned).
+SURE = 0.80
+#: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
+SHUT = 0.035
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """The answer and what it rests on.
+
+    ``share``: expected share of school days that a clear sky would make sunlit; ``doubt``: the largest chance
+    that ten minutes of school hours are open unseen; ``clear_days``: sum of the days' chances to be clear.
+    """
+
+    answer: Answer
+    share: float
+    doubt: float
+    clear_days: float
+
+
+def judge(found: Exposure, excess: dict[int, float], site: Site, school: School) -> Verdict:
+    """Judge a place.
+
+    Parameters
+    ----------
+    found
+        What the record says.
+    excess
+        Typical excess of each opening [degC], by its index.
+    site, school
+        The clock and the school hours.
+    """
+    m = found.lit.shape[1]
+    hours = school_hours(found.days, site, school)[:, found.first : found.first + m]
+    rows = hours.any(axis=1)
+    clear_days = float(found.sky[rows].sum())
+    if not rows.any():
+        return Verdict("undecided", 0.0, 1.0, clear_days)
+    need = LONG_ENOUGH_MIN / found.days.step
+    lit_days = np.zeros(len(found.sky))
+    possible = np.zeros(len(found.sky))
+    for index, opening in enumerate(found.openings):
+        minutes = (opening.inside(found.path) * hours).sum(axis=1)
+        enough = np.clip((minutes - 0.5 * need) / (0.5 * need), 0, 1)
+        warm = float(np.clip((excess.get(index, 0.0) - 0.6) / 0.4, 0, 1))
+        lit_days = np.maximum(lit_days, enough * opening.real * warm)
+        possible = np.maximum(possible, enough * opening.real)
+    share = float(lit_days[rows].mean())
+    pooled = np.where(hours, found.pooled, 0.0)
+    ten = box(pooled, round(5 / found.days.step)) / (2 * round(5 / found.days.step) + 1)
+    doubt = float(np.quantile(ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5], 0.98))
+    sure = max((o.real for o in found.openings), default=0.0)
+    if share >= SHARE and sure >= SURE:
+        answer: Answer = "sunlit"
+    elif doubt <= SHUT and possible[rows].mean() < 0.1:
+        answer = "shaded"
+    else:
+        answer = "undecided"
+    return Verdict(answer, share, doubt, clear_days)

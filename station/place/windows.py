@@ -1,0 +1,70 @@
+"""Windows: stretches of the day that are lit again and again, followed from day to day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+#: Holes up to this long are clouds or leaves within one window; shorter runs are none [min] (tuned).
+HOLE_MIN, SHORTEST_MIN = 10.0, 6.0
+
+
+@dataclass
+class Window:
+    """One recurring window: first and last lit column (exclusive end) by row of the grid."""
+
+    rows: dict[int, tuple[int, int]] = field(default_factory=dict)
+
+    @property
+    def last_row(self) -> int:
+        """The latest row that belongs to it."""
+        return max(self.rows)
+
+
+def runs(mask: NDArray[np.bool_], hole: int, shortest: int) -> list[tuple[int, int]]:
+    """Return (first, end) of stretches of True, closing short holes and leaving out short stretches."""
+    edges = np.flatnonzero(np.diff(np.concatenate([[0], mask.astype(np.int8), [0]])))
+    merged: list[tuple[int, int]] = []
+    for first, end in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        if merged and first - merged[-1][1] <= hole:
+            merged[-1] = (merged[-1][0], end)
+        else:
+            merged.append((first, end))
+    return [(a, b) for a, b in merged if b - a >= shortest]
+
+
+def follow(lit: NDArray[np.bool_], noon: Array, step: int) -> list[Window]:
+    """Link runs of one row with overlapping runs of earlier rows.
+
+    Parameters
+    ----------
+    lit
+        Where the place is held to be open to the sun, shape (d, m).
+    noon
+        Elevation of the sun at noon by row, degrees; rows far apart in it are not linked.
+    step
+        Minutes of a column.
+    """
+    found: list[Window] = []
+    for row in range(lit.shape[0]):
+        taken: set[int] = set()
+        for first, end in runs(lit[row], round(HOLE_MIN / step), max(round(SHORTEST_MIN / step), 1)):
+            best, overlap = None, 0
+            for index, window in enumerate(found):
+                last = window.last_row
+                if last == row or index in taken or abs(noon[row] - noon[last]) > 3.0:
+                    continue
+                a, b = window.rows[last]
+                shared = min(end, b) - max(first, a)
+                if shared > overlap:
+                    best, overlap = index, shared
+            if best is None:
+                found.append(Window({row: (first, end)}))
+            else:
+                found[best].rows[row] = (first, end)
+                taken.add(best)
+    return found

@@ -1,0 +1,112 @@
+"""Scores of a survey against a case's truth."""
+
+from __future__ import annotations
+
+import numpy as np
+import pandas as pd
+from generator import CLEAR_EXCESS_C, Case
+
+from station.place.survey import Survey
+from station.place.windows import runs
+
+
+def on_minutes(case: Case, survey: Survey, chance: np.ndarray, first: int) -> np.ndarray:
+    """Lay a grid of the survey on the truth's minutes, zero where it has no row."""
+    days = survey.exposure.days
+    out = np.zeros(len(case.truth))
+    stamps = case.truth["time"].to_numpy(dtype="datetime64[us]")
+    row = np.searchsorted(days.start, stamps, side="right") - 1
+    column = ((stamps - days.start[np.clip(row, 0, None)]) // np.timedelta64(days.step, "m")).astype(
+        int
+    ) - first
+    good = (row >= 0) & (column >= 0) & (column < chance.shape[1])
+    out[good] = chance[row[good], column[good]]
+    return out
+
+
+def spans_on_minutes(case: Case, survey: Survey) -> np.ndarray:
+    """True where the survey reports a span."""
+    stamps = case.truth["time"].to_numpy(dtype="datetime64[us]")
+    out = np.zeros(len(stamps), bool)
+    for start, end in zip(survey.spans["start"], survey.spans["end"], strict=True):
+        a, b = (
+            np.datetime64(t.tz_convert(None) if isinstance(t, pd.Timestamp) else t.replace(tzinfo=None), "us")
+            for t in (start, end)
+        )
+        out[np.searchsorted(stamps, a) : np.searchsorted(stamps, b)] = True
+    return out
+
+
+def recurring_truth(case: Case) -> np.ndarray:
+    """Minutes that a clear sky would light by a degree or more; holes of ten minutes (leaves) closed."""
+    lit = (case.truth["clear_excess_c"] >= CLEAR_EXCESS_C).to_numpy()
+    out = np.zeros_like(lit)
+    for a, b in runs(lit, 10, 10):
+        out[a:b] = True
+    return out
+
+
+def f1(predicted: np.ndarray, true: np.ndarray) -> float:
+    """Harmonic mean of precision and recall; 1 where there is nothing to find and nothing found."""
+    hit = (predicted & true).sum()
+    wrong = (predicted ^ true).sum()
+    return float(2 * hit / (2 * hit + wrong)) if hit or wrong else 1.0
+
+
+def score(case: Case, survey: Survey) -> dict[str, object]:
+    """All figures of one site."""
+    truth, recorded = case.truth, case.truth["recorded"].to_numpy()
+    lit = (truth["excess_c"] >= CLEAR_EXCESS_C).to_numpy()
+    spans = spans_on_minutes(case, survey)
+    regular = on_minutes(case, survey, survey.calendar.open, 0) > 0.5
+    wanted = recurring_truth(case)
+    clear = truth["clear_excess_c"].to_numpy()
+    days = truth["date"][recorded].nunique()
+    edges = edge_misses(case, wanted, regular)
+    own = survey.spans["excess_c"].to_numpy()
+    ratio = np.nan
+    if spans.any() and lit.any():
+        both = spans & (truth["excess_c"] > 0.3).to_numpy()
+        ratio = excess_ratio(case, survey, both)
+    return {
+        "seed": case.seed, "kind": case.kind, "sunlit": case.sunlit, "only": case.school_only,
+        "troubles": " ".join(case.troubles), "amplitude": case.amplitude_c,
+        "big": bool(clear.max() >= 3.5), "verdict": survey.verdict.answer,
+        "share": survey.verdict.share, "doubt": survey.verdict.doubt, "clear_days": survey.verdict.clear_days,
+        "day_f1": f1(spans & recorded, lit & recorded), "recurring_f1": f1(regular & recorded, wanted & recorded),
+        "false_min": float((spans & recorded & ~(truth["excess_c"] >= 0.5).to_numpy()).sum() / max(days, 1)),
+        "edges": edges, "excess_ratio": ratio, "lit_min": float((lit & recorded).sum() / max(days, 1)),
+        "spans": len(own),
+    }  # fmt: skip
+
+
+def excess_ratio(case: Case, survey: Survey, inside: np.ndarray) -> float:
+    """Mean estimate over mean truth of the spans, by minutes."""
+    stamps = case.truth["time"].to_numpy(dtype="datetime64[us]")
+    true = case.truth["excess_c"].to_numpy()
+    total, estimate = 0.0, 0.0
+    for start, end, excess in survey.spans[["start", "end", "excess_c"]].itertuples(index=False):
+        a, b = (np.searchsorted(stamps, np.datetime64(t.replace(tzinfo=None), "us")) for t in (start, end))
+        if inside[a:b].mean() < 0.5:
+            continue
+        total += true[a:b].sum()
+        estimate += excess * (b - a)
+    return estimate / total if total > 0 else np.nan
+
+
+def edge_misses(case: Case, wanted: np.ndarray, regular: np.ndarray) -> list[float]:
+    """Distance [min] of every true recurring edge in recorded time to the nearest found one of its kind."""
+    recorded = case.truth["recorded"].to_numpy()
+    misses = []
+    found = {
+        True: np.array([a for a, _ in runs(regular, 0, 2)]),
+        False: np.array([b for _, b in runs(regular, 0, 2)]),
+    }
+    for a, b in runs(wanted, 0, 10):
+        for entering, at in ((True, a), (False, b)):
+            at = min(at, len(recorded) - 1)
+            if not recorded[max(at - 6, 0) : at + 6].all():
+                continue
+            times = found[entering]
+            misses.append(float(np.min(np.abs(times - at))) if len(times) else np.inf)
+    return misses
