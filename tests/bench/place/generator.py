@@ -21,7 +21,7 @@ from station.record.model import School, Sessions, Site
 STEP_S = 20
 PER_MINUTE = 60 // STEP_S
 ZONES = {
-    1: [("America/Chicago", -91.4), ("Europe/Berlin", 10.0), ("Asia/Tokyo", 139.0), ("America/Denver", -105.0)],
+    1: [("America/Chicago", -91.4), ("Europe/Berlin", 10.0), ("Asia/Tokyo", 139.0), ("America/Denver", -105)],
     -1: [("Australia/Sydney", 150.0), ("America/Santiago", -71.0), ("Africa/Johannesburg", 28.0)],
 }  # fmt: skip
 KINDS_LIT = ("morning", "noon", "afternoon", "several", "all day", "leaves")
@@ -97,7 +97,7 @@ def lagged(x: np.ndarray, tau_s: float) -> np.ndarray:
 
 
 def clear_beam(elevation: np.ndarray) -> np.ndarray:
-    """Beam at right angles under a clear sky [W/m2]: Meinel 1976 with the air mass of Kasten and Young 1989."""
+    """Beam at right angles under a clear sky [W/m2]: Meinel 1976, air mass of Kasten and Young 1989."""
     e = np.clip(elevation, 0.1, 90)
     mass = 1 / (np.sin(np.radians(e)) + 0.50572 * (e + 6.07995) ** -1.6364)
     return np.where(elevation > 0, 1361 * 0.7 ** (mass**0.678), 0.0)
@@ -268,8 +268,8 @@ def make(
     total = days if not only else int(np.ceil(days / 5 * 7)) + 2
     kind = kind or str(rng.choice(KINDS_LIT if lit else KINDS_SHADED))
     troubles = tuple(
-        t for t, p in (("front", 0.4), ("warm wall", 0.3), ("wetting", 0.35), ("door", 0.3), ("handled", 0.25),
-                       ("moved", 0.12), ("asleep", 0.2)) if rng.random() < p
+        t for t, p in (("front", 0.4), ("warm wall", 0.3), ("wetting", 0.35), ("door", 0.3),
+                       ("handled", 0.25), ("moved", 0.12), ("asleep", 0.2)) if rng.random() < p
     )  # fmt: skip
     begin = dt.datetime.combine(first, dt.time(), tzinfo=site.zone).astimezone(dt.UTC).replace(tzinfo=None)
     n = total * 86400 // STEP_S
@@ -346,7 +346,7 @@ def make(
 
 
 def label(case: Case) -> Case:
-    """Say by the interface's definition whether the place is sunlit: what a clear sky would do each school day."""
+    """Say whether the place is sunlit, by what a clear sky would do on each school day."""
     truth = case.truth
     lit = (truth["clear_excess_c"] >= CLEAR_EXCESS_C) & truth["school"]
     per_day = lit.groupby(truth["date"]).sum()[truth["school"].groupby(truth["date"]).any()]
