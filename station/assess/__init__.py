@@ -96,11 +96,38 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
     -------
     Assessment
     """
-    found = _assess(frames, settings, progress, ())
-    if not found.findings.clock:
-        return found
-    # a suspected clock leaves the values with a larger doubt: no verdicts, and nobody is named by them
-    return _assess(frames, settings, progress, tuple(_clock_doubts(found.findings.clock, settings)))
+    tell = progress or (lambda _step, _share: None)
+    tell("reading the probe's record", 0.1)
+    probe = _examined(frames, settings)
+    tell("comparing teams and thermometers", 0.4)
+    found = _compared(frames, settings, probe, probe.doubts)
+    if found.findings.clock:
+        # a suspected clock leaves the values with a larger doubt: no verdicts, and nobody is named by them
+        tell("looking again without the days of the doubted clock", 0.7)
+        doubts = (*probe.doubts, *_clock_doubts(found.findings.clock, settings))
+        found = _compared(frames, settings, probe, doubts)
+    tell("done", 1.0)
+    return found
+
+
+@dataclass(frozen=True)
+class _Examined:
+    """The probe's record on the confirmed clock, what it is worth, and its doubted spans."""
+
+    samples: pd.DataFrame
+    record: ProbeRecord
+    series: ProbeSeries
+    doubts: tuple[Doubt, ...]
+
+
+def _examined(frames: Frames, settings: Settings) -> _Examined:
+    site, probe = settings.site, settings.probe()
+    samples = shift_clock(frames.probe, settings.clock, site.zone)
+    record = examine(samples, site.zone, settings.school, settings.sessions)
+    usable = samples[record.usable]
+    series = ProbeSeries.of(usable, corrected_c(usable, probe), probe)
+    doubts = tuple(Doubt(f.kind, f.start, f.end, STEP_U_C) for f in record.faults if f.kind == "step")
+    return _Examined(samples, record, series, doubts)
 
 
 def _clock_doubts(shifts: Iterable[Shift], settings: Settings) -> Iterable[Doubt]:
@@ -109,23 +136,11 @@ def _clock_doubts(shifts: Iterable[Shift], settings: Settings) -> Iterable[Doubt
     for shift in shifts:
         start = to_utc(shift.first, dt.time(), zone)
         end = to_utc(shift.last + dt.timedelta(days=1), dt.time(), zone)
-        yield Doubt("clock", start, end, CLOCK_U_C)
+        yield Doubt("clock_shift", start, end, CLOCK_U_C)
 
 
-def _assess(
-    frames: Frames, settings: Settings, progress: Progress | None, suspected: tuple[Doubt, ...]
-) -> Assessment:
-    tell = progress or (lambda _step, _share: None)
-    tell("reading the probe's record", 0.1)
-    site, probe = settings.site, settings.probe()
-    samples = shift_clock(frames.probe, settings.clock, site.zone)
-    record = examine(samples, site.zone, settings.school, settings.sessions)
-    usable = samples[record.usable]
-    series = ProbeSeries.of(usable, corrected_c(usable, probe), probe)
-
-    tell("setting the reference", 0.4)
-    doubts = [Doubt(f.kind, f.start, f.end, STEP_U_C) for f in record.faults if f.kind == "step"]
-    doubts += suspected
+def _compared(frames: Frames, settings: Settings, probe: _Examined, doubts: tuple[Doubt, ...]) -> Assessment:
+    series, record = probe.series, probe.record
     readings = frames.readings.reset_index(drop=True)
     spans = session_spans(readings, frames, settings)
     references = {s: series.reference(start, minutes, doubts=doubts) for s, (start, minutes) in spans.items()}
@@ -133,7 +148,6 @@ def _assess(
     readings = two_scales(readings, settings)
     readings = bands(readings, settings)
 
-    tell("comparing teams and thermometers", 0.7)
     effects = fit_effects(readings, frames, settings)
     thermometers = describe_thermometers(effects, readings, settings)
     readings = questioned(readings, thermometers)
@@ -142,13 +156,11 @@ def _assess(
     readings["slip"] = effects.slip
     readings["rest"] = effects.rest
     sessions = summarise_sessions(readings, spans, references, record, settings)
-    tell("looking for causes", 0.8)
     findings = look(gather(readings, effects, thermometers, sessions, series, frames, settings))
     sessions["notes"] = [
         tuple(dict.fromkeys((*notes, *findings.notes.get((date, part), ()))))
         for date, part, notes in zip(sessions["date"], sessions["session"], sessions["notes"], strict=True)
     ]
-    tell("done", 1.0)
     return Assessment(
         settings=settings,
         frames=frames,
@@ -161,6 +173,6 @@ def _assess(
         common=effects.common,
         separable=effects.separable,
         probe=record,
-        samples=samples,
+        samples=probe.samples,
         findings=findings,
     )

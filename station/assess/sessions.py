@@ -99,7 +99,7 @@ def _notes(
             kinds.append("logged_too_seldom")
     else:
         kinds = list(reference.doubts)
-        if (mine["expanded"] > mine["band"]).any():
+        if (~mine["doubted"] & (mine["expanded"] > mine["band"])).any():
             kinds.append("band_too_narrow")
     if value.note is not None:
         kinds.append(value.note)

@@ -222,5 +222,5 @@ def _notes(
         notes.setdefault(key, []).append("whole_class")
     for key in e.sessions:
         if any(shift.first <= key[0] <= shift.last for shift in shifts):  # type: ignore[operator]
-            notes.setdefault(key, []).append("clock")
+            notes.setdefault(key, []).append("clock_shift")
     return {key: tuple(dict.fromkeys(kinds)) for key, kinds in notes.items()}
