@@ -163,7 +163,7 @@ def test_a_band_narrower_than_the_probe_is_not_judged(recording):
     assert all(
         "band_too_narrow" in notes
         for notes, reference in zip(found.sessions["notes"], found.sessions["reference"], strict=True)
-        if reference == reference
+        if reference == reference and not {"clock_shift", "step", "sun"} & set(notes)
     )
 
 

@@ -25,7 +25,7 @@ def test_ci_runs_the_readme_s_test_command_word_for_word():
 
 @pytest.mark.parametrize("verb", VERBS)
 def test_every_verb_is_told_of(verb):
-    assert f"station {verb}" in README + DEVELOPERS
+    assert f"station {verb}" in README
 
 
 @pytest.mark.parametrize("key", KEYS, ids=lambda k: f"{k.section}.{k.name}")
