@@ -95,28 +95,6 @@ def survey_site(recording: Recording, weeks: int = 8) -> Places:
     UnusableInput
         No latitude or longitude in station.toml.
     """
-    from station.place.notes import shadows
-    from station.place.places import survey_places
-    from station.reference.correction import shift_clock
-    from station.reference.faults import examine
+    from station.assess import survey
 
-    known, frames = recording.settings, recording.frames
-    site = known.site
-    if site.latitude is None or site.longitude is None:
-        raise UnusableInput("station.toml gives no latitude and longitude, so the sun's path is not known")
-    probes = {}
-    for name in {"": None, **frames.probes}:
-        samples = shift_clock(frames.probes.get(name, frames.probe), known.clock, site.zone)
-        usable = examine(samples, site.zone, known.school, known.sessions).usable
-        probes[name] = samples[usable].reset_index(drop=True)
-    return survey_places(
-        probes,
-        {name: known.probe(name).role for name in probes},
-        site,
-        known.school,
-        known.sessions,
-        frames.weather if len(frames.weather) else None,
-        weeks,
-        notes=shadows(frames.table("shadow"), frames.table("sessions"), site, known.sessions),
-        sketch=frames.table("opening"),
-    )
+    return survey(recording.frames, recording.settings, weeks)

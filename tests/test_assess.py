@@ -58,6 +58,26 @@ def test_every_other_session_has_a_reference(found):
     assert found.sessions["reference"].isna().sum() == 5
 
 
+def test_the_sun_puts_its_sessions_in_doubt_and_its_steps_are_the_sun_s(found):
+    sunny = found.sessions[[("sun" in notes) for notes in found.sessions["notes"]]]
+    assert {(d.isoformat(), p) for d, p in zip(sunny["date"], sunny["session"], strict=True)} == {
+        ("2026-11-10", "afternoon"), ("2026-11-11", "afternoon"), ("2026-11-13", "afternoon"),
+        ("2026-11-09", "afternoon"),
+    }  # fmt: skip
+    assert sunny["reference"].notna().all()
+    mine = found.readings[found.readings["date"] == dt.date(2026, 11, 13)]
+    assert mine.loc[mine["session"] == "afternoon", "verdict"].isna().all()
+    kinds = [fault.kind for fault in found.probe.faults]
+    assert "step" not in kinds
+    assert kinds.count("sun") == 4
+
+
+def test_without_a_position_nothing_is_said_of_the_sun(recording):
+    site = dataclasses.replace(recording.settings.site, latitude=None)
+    found = cross_check(recording.frames, dataclasses.replace(recording.settings, site=site))
+    assert "sun" not in {fault.kind for fault in found.probe.faults}
+
+
 def test_thermometer_7_and_maple_s_first_weeks_are_recovered(found):
     offsets = found.thermometers.set_index("number")
     assert offsets.loc["7", "offset"] == pytest.approx(TRUTH["thermometers"]["7"]["offset_c"], abs=0.3)

@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
+from station.assess import place
 from station.assess.crossed import describe_thermometers, fit_effects
 from station.assess.question import gather
 from station.assess.readings import bands, errors, questioned, two_scales
@@ -20,11 +21,13 @@ from station.base.time import to_utc
 from station.comparison.effects import Limits
 from station.findings.clock import Shift
 from station.findings.look import Findings, look
+from station.place.places import Places
+from station.place.survey import Survey
 from station.record.columns import Frames
-from station.record.model import Session
+from station.record.model import Fault, Session
 from station.reference.correction import corrected_c, shift_clock
 from station.reference.faults import ProbeRecord, examine
-from station.reference.value import Doubt, ProbeSeries, Reference
+from station.reference.value import LONGEST_GAP_S, Doubt, ProbeSeries, Reference
 from station.settings import Settings
 
 #: What a step of the record (fell, touched metal, got wet) may have added to it [degC]: its size is not
@@ -100,14 +103,62 @@ def cross_check(frames: Frames, settings: Settings, progress: Progress | None = 
     tell("reading the probe's record", 0.1)
     probe = _examined(frames, settings)
     tell("comparing teams and thermometers", 0.4)
-    found = _compared(frames, settings, probe, probe.doubts)
-    if found.findings.clock:
-        # a suspected clock leaves the values with a larger doubt: no verdicts, and nobody is named by them
-        tell("looking again without the days of the doubted clock", 0.7)
-        doubts = (*probe.doubts, *_clock_doubts(found.findings.clock, settings))
-        found = _compared(frames, settings, probe, doubts)
+    found = _compared(frames, settings, probe)
+    doubts = [*probe.doubts, *_clock_doubts(found.findings.clock, settings)]
+    if settings.site.latitude is not None and settings.site.longitude is not None and len(probe.samples):
+        tell("looking for the sun", 0.6)
+        doubts = _with_sun(doubts, place.survey(frames, settings, found.findings.clock, 0).place)
+    if tuple(doubts) != probe.doubts:
+        # a doubted value stays, with a larger doubt: no verdicts, and nobody is named by it
+        tell("looking again, doubted sessions set apart", 0.8)
+        probe = replace(probe, record=_told(probe.record, doubts, found.sessions), doubts=tuple(doubts))
+        found = _compared(frames, settings, probe)
     tell("done", 1.0)
     return found
+
+
+def survey(frames: Frames, settings: Settings, weeks: int) -> Places:
+    """Survey the place of every probe, days with a suspected clock left out.
+
+    Parameters
+    ----------
+    frames, settings
+        As for ``cross_check``.
+    weeks : int
+        How far to look ahead.
+
+    Raises
+    ------
+    UnusableInput
+        No latitude or longitude in station.toml.
+    """
+    probe = _examined(frames, settings)
+    suspected = _compared(frames, settings, probe).findings.clock
+    return place.survey(frames, settings, suspected, weeks)
+
+
+def _with_sun(doubts: list[Doubt], found: Survey) -> list[Doubt]:
+    """Return the doubts with the sun's added; a step at the edge of a span of sun is the sun's."""
+    sun = list(place.sun_doubts(found))
+    near = dt.timedelta(seconds=LONGEST_GAP_S)
+    kept = [
+        d
+        for d in doubts
+        if d.kind != "step" or not any(s.start - near < d.end and d.start < s.end + near for s in sun)
+    ]
+    return kept + sun
+
+
+def _told(record: ProbeRecord, doubts: list[Doubt], sessions: pd.DataFrame) -> ProbeRecord:
+    """Return the record with the steps that are still doubted, and the sun where it touched a session."""
+    steps = [(d.start, d.end) for d in doubts if d.kind == "step"]
+    kept = [f for f in record.faults if f.kind != "step" or (f.start, f.end) in steps]
+    touched = [
+        Fault(d.kind, d.start, d.end)
+        for d in doubts
+        if d.kind == "sun" and ((sessions["start"] < d.end) & (sessions["end"] > d.start)).any()
+    ]
+    return replace(record, faults=tuple(sorted(kept + touched, key=lambda f: (f.start, f.kind))))
 
 
 @dataclass(frozen=True)
@@ -139,8 +190,8 @@ def _clock_doubts(shifts: Iterable[Shift], settings: Settings) -> Iterable[Doubt
         yield Doubt("clock_shift", start, end, CLOCK_U_C)
 
 
-def _compared(frames: Frames, settings: Settings, probe: _Examined, doubts: tuple[Doubt, ...]) -> Assessment:
-    series, record = probe.series, probe.record
+def _compared(frames: Frames, settings: Settings, probe: _Examined) -> Assessment:
+    series, record, doubts = probe.series, probe.record, probe.doubts
     readings = frames.readings.reset_index(drop=True)
     spans = session_spans(readings, frames, settings)
     references = {s: series.reference(start, minutes, doubts=doubts) for s, (start, minutes) in spans.items()}
