@@ -15,6 +15,11 @@ from station.findings.sessions import NumberTrouble
 
 #: What a column moved up or down may be when nothing is known of the team, with shares that are guesses.
 UP: Mapping[str, float] = {"bulb_warmed": 0.4, "in_the_sun": 0.3, "warm_surface": 0.2, "read_too_soon": 0.1}
+#: The same where the team was found to do it again and again: sun and warm surfaces look like a warm hand.
+HABITUAL: Mapping[str, Mapping[str, float]] = {
+    "bulb_warmed": {"bulb_warmed": 0.5, "in_the_sun": 0.25, "warm_surface": 0.25},
+    "read_too_soon": {"read_too_soon": 0.9, "bulb_warmed": 0.1},
+}
 DOWN: Mapping[str, float] = {"wet_bulb": 0.7, "warm_surface": 0.15, "eye_line": 0.15}
 
 
@@ -41,7 +46,8 @@ def cause_table(
         for row in np.flatnonzero(np.nan_to_num(causes.p[:, i]) >= LISTED).tolist():
             p = float(causes.p[row, i])
             if kind != "column":
-                add(row, kind, group_of(kind, side), p)
+                told = "unexplained" if kind == "another_card" else kind
+                add(row, told, group_of(kind, side), p)
                 continue
             for named, share in _column(side, by_team[e.teams[e.team[row]]], carried).items():
                 add(row, named, "column", p * share)
@@ -57,8 +63,9 @@ def cause_table(
     for found in by_team.values():
         for finding in found:
             if finding.kind in ("eye_line", "read_too_soon", "converted_not_read", "rounded"):
-                for row in finding.rows:
-                    add(row, finding.kind, finding.group, finding.probability * float(causes.honest[row]))
+                for row, acted in zip(finding.rows, finding.acted or (1.0,) * len(finding.rows), strict=True):
+                    p = finding.probability * acted * float(causes.honest[row])
+                    add(row, finding.kind, finding.group, p)
     for found in by_tube.values():
         for finding in found:
             for row in finding.rows:
@@ -74,7 +81,7 @@ def _column(side: str, found: tuple[Finding, ...], carried: bool) -> dict[str, f
     """Return how a moved column is shared among its kinds."""
     for finding in found:
         if side == "up" and finding.kind in ("bulb_warmed", "read_too_soon"):
-            return {finding.kind: 0.9, "in_the_sun": 0.1}
+            return dict(HABITUAL[finding.kind])
     shares = dict(UP if side == "up" else DOWN)
     if not carried:
         shares.pop("read_too_soon", None)

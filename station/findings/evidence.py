@@ -31,6 +31,8 @@ HONEST_C = 0.5
 UNKNOWN_OFFSET_C = 0.5
 #: Uncertainty where nothing tells where the column stood [degC].
 NOTHING_C = 15.0
+#: So many readings that agree outweigh a reference they all miss.
+AGREEING = 6
 #: Least uncertainty of a session's own reference against the class [degC]: place and moment.
 OWN_LEAST_C = 0.2
 
@@ -225,14 +227,19 @@ def centres(value: Floats, session: Ints, reference: Floats, own_u: Floats) -> t
         if mine.size < 4 or not np.isfinite(centre[s]):
             continue
         prior = centre[s]
+        gap = abs(middle[s] - told[s]) if np.isfinite(told[s]) else 0.0
+        apart_far = gap > 3.0 * math.hypot(own_u[s], HONEST_C / math.sqrt(mine.size))
+        if apart_far and mine.size >= AGREEING and madn(mine) < 2.0 * HONEST_C:
+            # the class agrees with itself and not with the probe: readings are judged by the class alone
+            start, prior = 0.0, middle[s]
+            centre[s] = prior
         for _ in range(10):
             weight = 1.0 / np.maximum(np.abs(mine - centre[s]) / (2.0 * HONEST_C), 1.0) ** 2
             precision = weight.sum() / HONEST_C**2
             centre[s] = (precision * np.average(mine, weights=weight) + start * prior) / (precision + start)
         variance = 1.0 / (precision + start) + 0.1**2
         variance += max(madn(mine) ** 2 - (1.5 * HONEST_C) ** 2, 0.0)
-        gap = abs(middle[s] - told[s]) if np.isfinite(told[s]) else 0.0
-        if gap > 3.0 * math.hypot(own_u[s], HONEST_C / math.sqrt(mine.size)):
+        if apart_far and start > 0.0:
             variance += (gap / 2.0) ** 2
         u[s] = math.sqrt(variance)
     return told, centre, u

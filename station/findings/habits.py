@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -21,6 +21,8 @@ Ints = npt.NDArray[np.int64]
 CONVERTED_SHARE = 0.45
 #: Least chance that an honest C ends in 0 or 5 although its neighbours don't.
 ROUNDED_LEAST = 0.1
+#: Share of values that end in 0 or 5 by themselves whose other scale ends in 0 by itself too.
+SAME_TEN = 0.4
 #: Chance of one slip of a kind in an honest reading; the class's own rest counts where it is larger.
 SLIP_SHARE = 0.005
 #: Chance that an honest reading below -1.5 degC loses its minus, and where that begins [degC].
@@ -47,11 +49,27 @@ COUNT = len(REPEATED) + 4
 
 @dataclass(frozen=True)
 class Trace:
-    """One team's readings in order of time with the running log e-value of one habit."""
+    """One team's readings in order of time with the running log e-value of one habit.
+
+    ``usual``: chance that an honest reading shows the trace, and ``idle`` that the habit changes nothing;
+    empty where a trace is a slip by itself.
+    """
 
     rows: Ints
     shows: npt.NDArray[np.bool_]
     running: Floats
+    usual: Floats = field(default_factory=lambda: np.zeros(0))
+    idle: Floats = field(default_factory=lambda: np.zeros(0))
+
+    @property
+    def acted(self) -> tuple[float, ...]:
+        """Return, for each reading that shows the trace, the chance that the habit changed it."""
+        if not self.usual.size:
+            return ()
+        room = max(float(np.mean(1.0 - self.usual)), 1e-9)
+        share = float(np.clip(float(np.mean(self.shows - self.usual)) / room, 0.0, 1.0))
+        usual, idle = self.usual[self.shows], self.idle[self.shows]
+        return tuple((share * (1.0 - idle) / (share + (1.0 - share) * usual)).tolist())
 
 
 def team_rows(e: Evidence, team: int) -> Ints:
@@ -64,7 +82,7 @@ def traces(e: Evidence, causes: Causes, usual_c: Floats, team: int) -> dict[str,
     """Return the counting traces of every habit of one team."""
     rows = team_rows(e, team)
     out = {
-        "converted_not_read": _converted(e, rows),
+        "converted_not_read": converted(e, rows),
         "rounded": rounded(e, rows, usual_c),
         "small_marks": _small_marks(e, causes, rows),
         "bulb_warmed": _moved(e, causes, rows),
@@ -108,7 +126,8 @@ def findings(
         p = probability(best, PRIOR)
         looks = LOOKS_LIKE.get(kind, ())
         more = 0 if state == "clear" else 3
-        out.append(Finding(kind, group, e.teams[team], state, p, tuple(shown.tolist()), looks, more))
+        rows_shown = tuple(shown.tolist())
+        out.append(Finding(kind, group, e.teams[team], state, p, rows_shown, looks, more, acted=trace.acted))
     return sorted(_without_echoes(out), key=lambda f: -f.probability)
 
 
@@ -130,13 +149,15 @@ def _group(e: Evidence, causes: Causes, kind: str, rows: Ints) -> str:
     return group_of(kind, "")
 
 
-def _converted(e: Evidence, rows: Ints) -> Trace:
+def converted(e: Evidence, rows: Ints) -> Trace:
+    """Return the trace of F being C converted instead of read."""
     both = np.isfinite(e.written_c[rows]) & np.isfinite(e.written_f[rows])
     # round values agree by themselves
     both &= ~((e.written_c[rows] % 5 == 0) & (e.written_f[rows] % 10 == 0))
     rows = rows[both]
     same = np.abs(e.written_f[rows] - (1.8 * e.written_c[rows] + 32.0)) <= 0.5 + 1e-9
-    return Trace(rows, same, log_e_counts(same.astype(np.float64), CONVERTED_SHARE))
+    usual = np.full(rows.size, CONVERTED_SHARE)
+    return Trace(rows, same, log_e_counts(same.astype(np.float64), usual), usual, np.zeros(rows.size))
 
 
 def found(e: Evidence, trace: Trace) -> bool:
@@ -155,7 +176,8 @@ def rounded(e: Evidence, rows: Ints, usual_c: Floats) -> Trace:
     for mark in (nearest - 5.0, nearest, nearest + 5.0):
         chance += ndtr((mark + half - mean) / spread) - ndtr((mark - half - mean) / spread)
     shows = e.written_c[rows] % 5 == 0
-    return Trace(rows, shows, log_e_counts(shows.astype(np.float64), np.clip(chance, ROUNDED_LEAST, 0.95)))
+    usual = np.clip(chance, ROUNDED_LEAST, 0.95)
+    return Trace(rows, shows, log_e_counts(shows.astype(np.float64), usual), usual, SAME_TEN * usual)
 
 
 def _small_marks(e: Evidence, causes: Causes, rows: Ints) -> Trace:

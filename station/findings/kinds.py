@@ -89,6 +89,8 @@ class Finding:
         About how many more sessions would settle it; 0 where it is settled.
     size_c : float
         How large, degC, where that has a meaning; NaN otherwise.
+    acted : tuple of float
+        For each of ``rows`` the chance that the habit changed it; empty where it always does.
     """
 
     kind: str
@@ -100,3 +102,4 @@ class Finding:
     looks_like: tuple[str, ...] = ()
     more_sessions: int = 0
     size_c: float = float("nan")
+    acted: tuple[float, ...] = ()

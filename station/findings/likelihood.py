@@ -15,6 +15,7 @@ from scipy.special import logsumexp
 from station.findings.evidence import Evidence
 
 Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
 
 #: Small honest wander of one column about what is expected: own bias, minutes, place [degC].
 WANDER_C = 0.25
@@ -44,15 +45,20 @@ _WEIGHTS = _move_weights()
 class Cells:
     """Log probabilities of the written cells of all readings."""
 
-    def __init__(self, evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats) -> None:
-        """Take the expected column, each reading's usual bias and wander, and its scatter a scale [degC]."""
+    def __init__(
+        self, evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats, rounds: Bools
+    ) -> None:
+        """Take the expected column, each reading's usual bias and wander, and its scatter a scale [degC].
+
+        ``rounds``: the team rounds to fives and tens, so that its cells are that wide.
+        """
         self.e = evidence
         self.mean = evidence.expected + bias
         self.var = evidence.u**2 + wander**2
         self.var_c = scatter**2 + evidence.c_mark**2 / 12.0
         self.var_f = scatter**2 + evidence.f_mark**2 / 12.0
-        self.cell_c = np.log(evidence.c_mark)
-        self.cell_f = np.log(evidence.f_mark)
+        self.cell_c = np.log(np.where(rounds & (evidence.written_c % 5 == 0), 5.0, evidence.c_mark))
+        self.cell_f = np.log(np.where(rounds & (evidence.written_f % 10 == 0), 10.0 / 1.8, evidence.f_mark))
         self.plate_f = evidence.written_f - (evidence.f * 1.8 + 32.0)
 
     def _one(self, value: Floats, variance: Floats, cell: Floats, move: Floats | float = 0.0) -> Floats:
@@ -87,14 +93,14 @@ def _either(first: Floats, second: Floats, share: float = 0.5) -> Floats:
 
 
 def log_likelihoods(
-    evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats
+    evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats, rounds: Bools
 ) -> Mapping[tuple[str, str], Floats]:
     """Return (kind, side) -> log probability of each reading; ("", "") is honest.
 
     ``side`` is "celsius" or "fahrenheit" where a slip falls on one scale, "up" or "down" for the column.
     """
     e = evidence
-    cells = Cells(e, bias, wander, scatter)
+    cells = Cells(e, bias, wander, scatter, rounds)
     c, f, wc, wf = e.c, e.f, e.written_c, e.written_f
     both = np.isfinite(c) & np.isfinite(f)
     plate = cells.plate_f
@@ -149,7 +155,22 @@ def log_likelihoods(
     before = e.previous
     same = (before >= 0) & both & (wc == wc[before]) & (wf == wf[before])
     out["copied_last_session", ""] = np.where(same, 0.0, FLOOR)
+    out["another_card", ""] = _log_share_alike(e, both)
     return {key: np.maximum(np.nan_to_num(value, nan=FLOOR), FLOOR) for key, value in out.items()}
+
+
+def _log_share_alike(e: Evidence, both: Bools) -> Floats:
+    """Return the log share of the session's other cards that hold the very same pair."""
+    out = np.full(e.c.size, FLOOR)
+    for s in range(len(e.sessions)):
+        mine = np.flatnonzero((e.session == s) & both)
+        if mine.size < 2:
+            continue
+        same = e.written_c[mine, None] == e.written_c[mine]
+        same &= e.written_f[mine, None] == e.written_f[mine]
+        share = (same.sum(axis=1) - 1) / (mine.size - 1)
+        out[mine] = np.log(np.maximum(share, 1e-30))
+    return out
 
 
 def _wrong_way(back: Callable[[Floats], Floats], value: Floats, step: Floats, mark: Floats) -> Floats:

@@ -16,18 +16,17 @@ from station.findings import teams as team_rules
 from station.findings import thermometers as tube_rules
 from station.findings.causes import cause_table
 from station.findings.clock import Shift, clock_shifts
-from station.findings.evidence import SCATTER_C, Evidence, gather, records
+from station.findings.evidence import Evidence, gather, records
 from station.findings.kinds import Finding
-from station.findings.mistakes import Causes, posterior, usual
+from station.findings.misdated import wrong_dates
+from station.findings.mistakes import Causes
 from station.findings.question import Question
-from station.findings.rematch import Match, crossed_days, moved, wrong_dates
+from station.findings.rematch import Match, crossed_days, moved
+from station.findings.usual import Usual, learn
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Key = tuple[object, str]
-
-#: Scatter of one scale for a team that rounds to fives: a rectangle of 5 degC [degC].
-FIVES_C = 5.0 / math.sqrt(12.0)
 
 
 @dataclass(frozen=True)
@@ -50,15 +49,6 @@ class Findings:
     clock: tuple[Shift, ...]
     notes: Mapping[Key, tuple[str, ...]]
     changes: tuple[team_rules.Change, ...]
-
-
-@dataclass(frozen=True)
-class _Usual:
-    """What is usual for each reading's team: bias, wander, scatter of one scale [degC], shape (n,)."""
-
-    bias: Floats
-    wander: Floats
-    scatter: Floats
 
 
 def look(q: Question) -> Findings:
@@ -86,16 +76,16 @@ def look(q: Question) -> Findings:
     e = evidence(moves)
 
     spread = q.readings["team"].map(q.teams.set_index("team")["spread"]).to_numpy(np.float64)
-    common = _Usual(bias, usual(e, spread), np.full(bias.size, SCATTER_C))
-    causes = posterior(e, common.bias, common.wander, common.scatter)
+    common = Usual.of_teams(e, bias, spread)
+    causes = common.causes(e)
     moves += wrong_dates(e, causes.marginal, bias)
     e = evidence(moves)
-    causes, known = _learnt(e, common, piece, q.carried)
+    e, causes, known = learn(e, common, piece, q.carried)
     clean = causes.honest + causes.of("column") > 0.5
     steps = tube_rules.steps(e, known.bias, clean)
     if steps:
         e = evidence(moves, tube_rules.stepped_offsets(e, q.readings["offset"].to_numpy(np.float64), steps))
-        causes, known = _learnt(e, common, piece, q.carried)
+        e, causes, known = learn(e, common, piece, q.carried)
 
     by_team, changes = _teams(q, e, causes, known, piece)
     tubes = tube_rules.findings(e, q.thermometers, steps)
@@ -149,31 +139,8 @@ def _clock(q: Question, e: Evidence, bias: Floats) -> tuple[Shift, ...]:
     )
 
 
-def _learnt(e: Evidence, common: _Usual, piece: Ints, carried: bool) -> tuple[Causes, _Usual]:
-    """Let the habits of a team explain its readings, then ask for the causes again."""
-    causes = posterior(e, common.bias, common.wander, common.scatter)
-    bias, wander, scatter = common.bias.copy(), common.wander.copy(), common.scatter.copy()
-    for team in range(len(e.teams)):
-        rows = habit_tests.team_rows(e, team)
-        for part in habit_tests.pieces(piece, rows) if carried else []:
-            soon = habit_tests.read_too_soon(e, causes, part)
-            if soon is None:
-                continue
-            mine = np.array(soon.rows, dtype=np.int64)
-            line = habit_tests.robust_line(e.gap[mine], (e.column - e.expected)[mine])
-            if line is not None:
-                bias[part] = line[0] + line[1] * e.gap[part]
-                rest = (e.column - e.expected)[mine] - bias[mine]
-                wander[part] = max(1.4826 * float(np.median(np.abs(rest))), 0.5)
-        if habit_tests.found(e, habit_tests.rounded(e, rows, common.bias)):
-            scatter[rows] = FIVES_C
-            wander[rows] = common.wander.min()
-    learnt = _Usual(bias, wander, scatter)
-    return posterior(e, bias, wander, scatter), learnt
-
-
 def _teams(
-    q: Question, e: Evidence, causes: Causes, known: _Usual, piece: Ints
+    q: Question, e: Evidence, causes: Causes, known: Usual, piece: Ints
 ) -> tuple[dict[str, tuple[Finding, ...]], tuple[team_rules.Change, ...]]:
     by_team: dict[str, tuple[Finding, ...]] = {}
     changes: list[team_rules.Change] = []

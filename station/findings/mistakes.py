@@ -9,11 +9,12 @@ import numpy as np
 import numpy.typing as npt
 from scipy.special import logsumexp
 
-from station.findings.evidence import SCATTER_C, Evidence
+from station.findings.evidence import Evidence
 from station.findings.kinds import GROUPS
-from station.findings.likelihood import WANDER_C, log_likelihoods
+from station.findings.likelihood import log_likelihoods
 
 Floats = npt.NDArray[np.float64]
+Bools = npt.NDArray[np.bool_]
 Cause = tuple[str, str]  # kind, side
 
 #: Share of readings with each cause before anything is seen. No published rates were found; these are guesses
@@ -36,6 +37,7 @@ BASE: Mapping[Cause, float] = {
     ("unexplained", "celsius"): 0.002,
     ("unexplained", "fahrenheit"): 0.002,
     ("unexplained", ""): 0.001,
+    ("another_card", ""): 0.004,  # never told of a single card; it explains pairs that fit another's column
 }
 #: How many readings the guesses above weigh against the class's own, and the class's against a team's own.
 CLASS_WEIGHT, TEAM_WEIGHT = 300.0, 12.0
@@ -72,14 +74,7 @@ class Causes:
         return self.p[:, 0]
 
 
-def usual(evidence: Evidence, spread: Floats) -> Floats:
-    """Return each reading's wander about its team's usual bias [degC], from the team's spread [degC]."""
-    honest = SCATTER_C**2 + evidence.c_mark**2 / 12.0
-    extra = np.nan_to_num(spread) ** 2 - honest
-    return np.sqrt(np.clip(extra, WANDER_C**2, None))
-
-
-def posterior(evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats | None = None) -> Causes:
+def posterior(evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats, rounds: Bools) -> Causes:
     """Return the probability of every cause of every reading.
 
     Parameters
@@ -87,16 +82,15 @@ def posterior(evidence: Evidence, bias: Floats, wander: Floats, scatter: Floats 
     evidence : Evidence
     bias, wander : ndarray, shape (n,)
         What is usual for the reading's team: bias against the class and standard deviation about it [degC].
-    scatter : ndarray, optional
-        Scatter of one scale about the column [degC], larger for a team that rounds to fives.
+    scatter, rounds : ndarray
+        Scatter of one scale about the column [degC], and whether the team rounds to fives.
 
     Returns
     -------
     Causes
     """
     e = evidence
-    scatter = np.full(e.c.size, SCATTER_C) if scatter is None else scatter
-    table = log_likelihoods(e, bias, wander, scatter)
+    table = log_likelihoods(e, bias, wander, scatter, rounds)
     kinds: tuple[Cause, ...] = (("", ""), *BASE)
     log_l = np.stack([table[key] for key in kinds], axis=1)
     base = np.array([1.0 - sum(BASE.values()), *BASE.values()])
@@ -127,6 +121,8 @@ def group_of(kind: str, side: str) -> str:
     """Return the group of a kind, by the side it fell on where it falls on one scale."""
     if kind == "column":
         return "column"
+    if kind == "another_card":
+        return ""
     if kind in ("ten_off", "counted_wrong_way", "small_marks", "unexplained") and side:
         return f"{side} side"
     return GROUPS[kind]

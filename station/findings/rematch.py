@@ -1,12 +1,11 @@
-"""Cards typed under another session: one mechanism for crossed half-days and for wrong dates.
+"""Batches of cards typed under the other half-day.
 
-A batch or a card is compared with its own session and with others; it moves only if it fits another much
-better, and never silently: the finding is a question.
+A batch is compared with its own session and with the other; it moves only if it fits there much better, and
+never silently: the finding is a question. Single cards under a wrong date are in ``misdated``.
 """
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Mapping
 from dataclasses import dataclass
 
@@ -22,8 +21,6 @@ Key = tuple[object, str]
 CROSSED_PRIOR, MISDATED_PRIOR = np.log(0.01), np.log(0.002)
 #: Log chance that one team's card went along when others were misdated the same way.
 ALONG = np.log(0.3)
-#: How far dates are looked for [days].
-REACH_DAYS = 45
 #: No single reading speaks louder than this [nats], so that one slip can't move a batch.
 LOUDEST = 6.0
 #: Where nothing is known of a session's air [degC].
@@ -75,100 +72,6 @@ def _fit(value: Floats, told: float, everything: Floats) -> Floats:
     centre = told if np.isfinite(told) else float(np.nanmedian(everything))
     spread = 1.5 * HONEST_C if np.isfinite(told) else UNKNOWN_C
     return np.asarray(-0.5 * ((value - centre) / spread) ** 2 - np.log(spread))
-
-
-def wrong_dates(e: Evidence, at_home: Floats, usual_c: Floats) -> tuple[Match, ...]:
-    """Return rows that fit another date's session better and whose own cell there is empty.
-
-    Parameters
-    ----------
-    e : Evidence
-    at_home : ndarray, shape (n,)
-        Log probability of each reading where it is typed, over all causes.
-    usual_c : ndarray, shape (n,)
-        Usual bias of the reading's team [degC].
-    """
-    filled = {(int(t), int(s)) for t, s, w in zip(e.team, e.session, e.written, strict=True) if w}
-    count: dict[tuple[int, int], int] = {}
-    for t, s, w in zip(e.team, e.session, e.written, strict=True):
-        count[int(t), int(s)] = count.get((int(t), int(s)), 0) + int(w)
-    moves: dict[tuple[object, object], dict[int, list[tuple[int, int, float]]]] = {}
-    both = np.isfinite(e.c) & np.isfinite(e.f)
-    known = np.isfinite(e.centre) & (e.centre_u < 2.0)
-    for s, (date, part) in enumerate(e.sessions):
-        targets = [
-            v
-            for v, (other, p) in enumerate(e.sessions)
-            if p == part and other != date and known[v] and abs(_days(date, other)) <= REACH_DAYS
-        ]
-        for row in np.flatnonzero((e.session == s) & both):
-            team = int(e.team[row])
-            twice = count[team, s] > 1
-            for v in targets:
-                if (team, v) in filled:
-                    continue
-                gain = _away(e, int(row), v, usual_c[row]) - at_home[row]
-                gain = float(np.clip(gain, -LOUDEST, 2.0 * LOUDEST)) + (2.0 if twice else 0.0)
-                moves.setdefault((date, e.sessions[v][0]), {}).setdefault(team, []).append(
-                    (int(row), v, gain)
-                )
-    scored = []
-    for (typed, true), by_team in moves.items():
-        teams = {}
-        for team, options in by_team.items():
-            best = _one_per_session(options, e)
-            total = sum(gain for _, _, gain in best)
-            if total + ALONG > 0 and (len(best) > 1 or count[team, int(e.session[best[0][0]])] > 1):
-                teams[team] = (best, total + ALONG)
-        log_odds = sum(total for _, total in teams.values()) + MISDATED_PRIOR - np.log(30.0)
-        if teams and log_odds > np.log(5.0):
-            scored.append((log_odds, typed, true, teams))
-    return _chosen(scored, e)
-
-
-def _chosen(scored: list, e: Evidence) -> tuple[Match, ...]:  # type: ignore[type-arg]
-    """Take the best moves first; a row moves once and a cell is filled once."""
-    found: list[Match] = []
-    used_rows: set[int] = set()
-    used_cells: set[tuple[int, int]] = set()
-    for log_odds, _typed, _true, teams in sorted(scored, key=lambda item: -item[0]):
-        p = float(1.0 / (1.0 + np.exp(-log_odds)))
-        for team, (best, _) in sorted(teams.items()):
-            for row, v, gain in best:
-                if row in used_rows or (team, v) in used_cells or gain < 1.0:
-                    continue
-                used_rows.add(row)
-                used_cells.add((team, v))
-                found.append(Match("wrong_date", (row,), e.sessions[int(e.session[row])], e.sessions[v], p))
-    return tuple(found)
-
-
-def _one_per_session(options: list[tuple[int, int, float]], e: Evidence) -> list[tuple[int, int, float]]:
-    """Keep, for each target session, the row that gains most there."""
-    best: dict[int, tuple[int, int, float]] = {}
-    for option in options:
-        if option[1] not in best or option[2] > best[option[1]][2]:
-            best[option[1]] = option
-    return [option for option in best.values() if option[2] > 0.0]
-
-
-def _away(e: Evidence, row: int, v: int, bias: float) -> float:
-    """Return the log probability of a reading as an honest one of session ``v``."""
-    mean = e.centre[v] + e.offset[row] + bias
-    common = e.centre_u[v] ** 2 + 0.3**2
-    var_c, var_f = 0.35**2 + e.c_mark[row] ** 2 / 12.0, 0.35**2 + e.f_mark[row] ** 2 / 12.0
-    a, b = e.c[row] - mean, e.f[row] - mean
-    det = common * (var_c + var_f) + var_c * var_f
-    square = ((common + var_f) * a * a - 2 * common * a * b + (common + var_c) * b * b) / det
-    return float(
-        -0.5 * (square + np.log(det)) - np.log(2 * np.pi) + np.log(e.c_mark[row]) + np.log(e.f_mark[row])
-    )
-
-
-def _days(one: object, other: object) -> int:
-    assert isinstance(one, dt.date)
-    assert isinstance(other, dt.date)
-    return (one - other).days
 
 
 def moved(matches: tuple[Match, ...]) -> Mapping[int, Key]:
