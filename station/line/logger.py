@@ -24,6 +24,8 @@ _NOISY = 8
 _ENDLESS = 1500
 #: How often the system is asked whether its clock is synchronised, s.
 _ASK_S = 60.0
+#: Lines of one read are stamped alike, so no two values of a probe may share a stamp within this.
+_TOGETHER = dt.timedelta(seconds=READ_S)
 
 
 class OpenPort(Protocol):
@@ -71,6 +73,7 @@ class Logger:
         self._steps = StepWatch()
         self._uptimes: dict[str, UptimeClock] = {}
         self._waiting: list[Measured[Instant]] = []  # kept by the probe, until a live line tells its counter
+        self._stamps: dict[str, dt.datetime] = {}
         self._speed = 0
         self._told = ""
         self._last: tuple[float, float] | None = None  # last value [degC] and when [steady s]
@@ -179,11 +182,13 @@ class Logger:
 
     def _keep(self, result: Measured[Instant], placed: Placed) -> None:
         received = result.received
-        wall_s = received.wall_s + (placed.steady_s - received.steady_s)
-        self._keeper.add(
-            Sample(_utc(wall_s), result.celsius, result.sensor, placed.u_s, result.uptime_s),
-            received.steady_s,
-        )
+        time = _utc(received.wall_s + (placed.steady_s - received.steady_s))
+        before = self._stamps.get(result.sensor)
+        if before is not None and before - _TOGETHER < time <= before:
+            time = before + dt.timedelta(microseconds=1)  # several lines of one read: keep their order
+        self._stamps[result.sensor] = time
+        sample = Sample(time, result.celsius, result.sensor, placed.u_s, result.uptime_s)
+        self._keeper.add(sample, received.steady_s)
 
     def _refused(self, result: Refused[Instant]) -> None:
         received = result.received

@@ -46,15 +46,10 @@ class SettingsVersion:
 
 
 def is_book(path: Path | str) -> bool:
-    """Tell whether a file is a book: SQLite's header with our application number."""
+    """Tell whether a file is a book of this program."""
     from station.store.schema import APPLICATION_ID
 
-    try:
-        with Path(path).open("rb") as file:
-            head = file.read(72)
-    except OSError:
-        return False
-    return head[:16] == b"SQLite format 3\x00" and int.from_bytes(head[68:72], "big") == APPLICATION_ID
+    return Path(path).is_file() and connections.kind(Path(path)) == APPLICATION_ID
 
 
 def open_book(path: Path | str, *, create: bool = False, settings_text: str | None = None) -> Book:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
 import threading
 import weakref
@@ -136,7 +137,7 @@ def _connect(path: Path) -> tuple[sqlite3.Connection, bool]:
     try:
         connection = _raw(f"{path.resolve().as_uri()}?mode=rwc")
         connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        writable = not connection.execute("PRAGMA query_only").fetchone()[0] and _may_write(path)
+        writable = not connection.execute("PRAGMA query_only").fetchone()[0] and os.access(path, os.W_OK)
         return connection, writable
     except sqlite3.OperationalError:
         if not path.is_file() or _size(path.with_name(path.name + "-wal")):
@@ -148,12 +149,20 @@ def _raw(uri: str) -> sqlite3.Connection:
     return sqlite3.connect(uri, uri=True, isolation_level=None, check_same_thread=False, timeout=10.0)
 
 
-def _may_write(path: Path) -> bool:
+def kind(path: Path) -> int | None:
+    """Return the application number of an SQLite file, None for any other file.
+
+    Asked of SQLite and not read from the file: on POSIX systems, closing a file of ours would drop the locks
+    that SQLite holds on it in this process, and another process could then take the WAL away.
+    """
     try:
-        with path.open("r+b"):
-            return True
-    except OSError:
-        return False
+        sql = _raw(f"{path.resolve().as_uri()}?mode=ro")
+        try:
+            return int(sql.execute("PRAGMA application_id").fetchone()[0])
+        finally:
+            sql.close()
+    except sqlite3.DatabaseError:
+        return None
 
 
 def _close(sql: sqlite3.Connection, lock: WriteLock, writable: bool) -> None:

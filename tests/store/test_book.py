@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 import sqlite3
 
 import pandas as pd
@@ -117,12 +118,10 @@ class TestOpening:
             book.check_integrity()
 
     def test_a_book_in_a_folder_that_may_not_be_written_opens_for_reading(self, tmp_path, monkeypatch):
-        from station.store import connection
-
         path = tmp_path / "class.book"
         with open_book(path, create=True, settings_text=SETTINGS) as book:
             book.append_samples(samples(3))
-        monkeypatch.setattr(connection, "_may_write", lambda path: False)
+        monkeypatch.setattr(os, "access", lambda path, mode: False)
         with open_book(path) as book:
             assert book.counts() == (3, 0)
             with pytest.raises(BookUnwritable, match="read-only"):
