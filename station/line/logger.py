@@ -24,6 +24,8 @@ _NOISY = 8
 _ENDLESS = 1500
 #: How often the system is asked whether its clock is synchronised, s.
 _ASK_S = 60.0
+#: How often a probe of ours hears that somebody listens, s; see ``firmware_notes/line.md``.
+_ANSWER_S = 60.0
 #: Lines of one read are stamped alike, so no two values of a probe may share a stamp within this.
 _TOGETHER = dt.timedelta(seconds=READ_S)
 
@@ -39,6 +41,9 @@ class OpenPort(Protocol):
 
     def read(self) -> bytes:
         """Return bytes within a short time, perhaps none; raise PortLost."""
+
+    def write(self, data: bytes) -> None:
+        """Send bytes; raise PortLost."""
 
     def close(self) -> None:
         """Close it."""
@@ -117,6 +122,7 @@ class Logger:
         """Read one open port; returns to be opened anew at another speed."""
         heard = values = refused = 0
         opened_s = self._tick().steady_s
+        answered_s = float("-inf")
         while not stop():
             data = port.read()
             moment = self._tick()
@@ -131,6 +137,9 @@ class Logger:
                     refused += result.kind == "unreadable"
                     self._refused(result)
             self._commit(moment)
+            if self.decoder.speaks_own and moment.steady_s - answered_s >= _ANSWER_S:
+                port.write(b"ok\n")
+                answered_s = moment.steady_s
             if port.has_speed and not values and (refused >= _NOISY or (heard > _ENDLESS and not refused)):
                 self._speed = (self._speed + 1) % len(self._around.speeds)
                 return

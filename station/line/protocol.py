@@ -105,6 +105,11 @@ class Decoder(Generic[Instant]):
         return self._family if self._learned else ""
 
     @property
+    def speaks_own(self) -> bool:
+        """Whether the port speaks the station's own line, so that it understands an answer."""
+        return self._family == _OWN
+
+    @property
     def other_device(self) -> bool:
         """Whether the last lines all came in another shape than the port's own."""
         return self._strangers >= STRANGER_AFTER
