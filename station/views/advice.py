@@ -1,28 +1,49 @@
-"""What to do first: the few things that help most, most urgent first, none of them about a team."""
+"""What to do first: the few things that matter most, the most urgent first, teams last."""
 
 from __future__ import annotations
 
-import math
+import datetime as dt
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import pandas as pd
 
 from station.assess import Assessment
 from station.record.model import Session
-from station.views import phrases, wording
+from station.views import batches, phrases, suggest, wording
+from station.views import wording_findings as words
 
-MOST = 6
+MOST = 8
 #: More than this share of a session on one side, and at least so many readings, is no matter of readers.
 TOGETHER_SHARE, TOGETHER_LEAST = 0.7, 4
 NAMED_DAYS = 3
+#: A trouble of the probe older than this is past and needs doing nothing now [days].
+LATELY = dt.timedelta(days=7)
 
 
-def what_to_do(assessment: Assessment) -> list[str]:
-    """Return sentences, at most ``MOST`` and a word on how many more there are."""
-    found = [*_probe(assessment), *_cards(assessment), *_box(assessment), *_problems(assessment)]
+@dataclass(frozen=True)
+class Advice:
+    """One thing to do: a sentence, what stands below it, and lines to copy as they are."""
+
+    sentence: str
+    details: tuple[str, ...] = ()
+    lines: tuple[str, ...] = ()
+
+
+def what_to_do(assessment: Assessment) -> list[Advice]:
+    """Return at most ``MOST`` things and a word on how many more there are.
+
+    What all share comes first (probe, clock, whole class), then batches of cards, then at most two
+    suggestions about a thermometer or a team.
+    """
+    found = [
+        *_probe(assessment), *_clock(assessment), *_whole_class(assessment),
+        *(Advice(*told) for told in batches.told(assessment)), *_cards(assessment), *_suggestions(assessment),
+        *_earlier(assessment), *_problems(assessment),
+    ]  # fmt: skip
     if len(found) > MOST:
-        return [*found[: MOST - 1], wording.DO_MORE.format(n=len(found) - MOST + 1)]
-    return found or [wording.DO_NOTHING]
+        return [*found[: MOST - 1], Advice(wording.DO_MORE.format(n=len(found) - MOST + 1))]
+    return found or [Advice(wording.DO_NOTHING)]
 
 
 def latest(assessment: Assessment) -> Session | None:
@@ -64,41 +85,92 @@ def why_no_reference(notes: tuple[str, ...]) -> str:
     return next((kind for kind in notes if kind in wording.ACTIONS), "gap")
 
 
-def _probe(assessment: Assessment) -> Iterator[str]:
+def _probe(assessment: Assessment) -> Iterator[Advice]:
     if assessment.samples.empty:
-        yield wording.DO_NO_PROBE
+        yield Advice(wording.DO_NO_PROBE)
         return
-    without = assessment.sessions[assessment.sessions["reference"].isna()]
-    kinds = without["notes"].map(why_no_reference)
-    for kind in kinds.iloc[::-1].unique():  # the latest trouble first
-        rows = without[kinds == kind]
-        names = list(rows[["date", "session"]].itertuples(index=False, name=None))
-        yield wording.DO_WITHOUT_REFERENCE.format(
-            sessions=phrases.sessions_listed(names, NAMED_DAYS),
-            kind=phrases.kind(kind),
-            action=wording.ACTIONS[kind],
-        ).rstrip()
-    yield from _narrow(assessment)
-
-
-def _narrow(assessment: Assessment) -> Iterator[str]:
-    """Say where the probe can't judge the band: everywhere, or in some sessions."""
+    without = _without_reference(assessment, lately=True)
+    for kind in without["kind"].iloc[::-1].unique():  # the latest trouble first
+        names = list(
+            without.loc[without["kind"] == kind, ["date", "session"]].itertuples(index=False, name=None)
+        )
+        yield Advice(
+            wording.DO_WITHOUT_REFERENCE.format(
+                sessions=phrases.sessions_listed(names, NAMED_DAYS),
+                kind=phrases.kind(kind),
+                action=wording.ACTIONS[kind],
+            )
+        )
     known = assessment.readings[assessment.readings["error"].notna()]
-    if known.empty:
-        return
-    best, band = float(known["expanded"].min()), float(known["band"].max())
-    if best > band:
-        yield wording.DO_BAND.format(expanded=phrases.degrees(best), band=phrases.degrees(band))
-        return
-    some = assessment.sessions["notes"].map(lambda kinds: "band_too_narrow" in kinds)
-    if some.any():
-        n = phrases.counted(int(some.sum()), wording.SESSION, wording.SESSIONS)
-        yield wording.DO_BAND_SOME.format(sessions=n)
+    if not known.empty and known["expanded"].min() > known["band"].max():
+        best, band = float(known["expanded"].min()), float(known["band"].max())
+        yield Advice(wording.DO_BAND.format(expanded=phrases.degrees(best), band=phrases.degrees(band)))
 
 
-def _cards(assessment: Assessment) -> Iterator[str]:
+def _without_reference(assessment: Assessment, *, lately: bool) -> pd.DataFrame:
+    """Return the sessions without a reference, of the last days or of the days before, with their kind."""
+    rows = assessment.sessions
+    without = rows[rows["reference"].isna()]
+    if without.empty:
+        return without.assign(kind="")
+    recent = without["date"].map(lambda day: day > rows["date"].iloc[-1] - LATELY).astype(bool)
+    without = without[recent if lately else ~recent]
+    return without.assign(kind=without["notes"].map(why_no_reference))
+
+
+def _earlier(assessment: Assessment) -> Iterator[Advice]:
+    """Say in one sentence which sessions had no reference longer ago."""
+    without = _without_reference(assessment, lately=False)
+    if assessment.samples.empty or without.empty:
+        return
+    parts = []
+    for kind in without["kind"].unique():
+        names = list(
+            without.loc[without["kind"] == kind, ["date", "session"]].itertuples(index=False, name=None)
+        )
+        sessions = phrases.sessions_listed(names, NAMED_DAYS)
+        parts.append(wording.DO_EARLIER_PART.format(sessions=sessions, kind=wording.SHORT[kind]))
+    yield Advice(wording.DO_EARLIER.format(sessions=wording.SEMICOLON.join(parts)))
+
+
+def _clock(assessment: Assessment) -> Iterator[Advice]:
+    """Ask whether the clock was off, with the lines that would say so; nothing is ever shifted unasked."""
+    own = words.FINDINGS["clock_shift"]
+    for shift in assessment.findings.clock:
+        sentence = own.seen.format(
+            first=phrases.day(shift.first, weekday=True), last=phrases.day(shift.last, weekday=True),
+            amount=_amount(shift.shift_minutes),
+            way=words.EARLIER if shift.shift_minutes < 0 else words.LATER,
+        )  # fmt: skip
+        values = {"first": shift.first, "last": shift.last, "minutes": f"{shift.shift_minutes:.0f}"}
+        yield Advice(
+            sentence,
+            (own.alike, own.do),
+            tuple(line.format(**values) for line in words.CLOCK_LINES),
+        )
+
+
+def _amount(minutes: float) -> str:
+    hours, rest = divmod(abs(round(minutes)), 60)
+    if rest:
+        return words.MINUTES.format(n=abs(round(minutes)))
+    return words.HOUR if hours == 1 else words.HOURS.format(n=hours)
+
+
+def _whole_class(assessment: Assessment) -> Iterator[Advice]:
+    rows = assessment.sessions
+    noted = rows[rows["notes"].map(lambda kinds: "whole_class" in kinds).astype(bool)]
+    if noted.empty:
+        return
+    names = list(noted[["date", "session"]].itertuples(index=False, name=None))
+    these = words.THIS_SESSION if len(names) == 1 else words.THESE_SESSIONS
+    sessions = phrases.sessions_listed(names[-NAMED_DAYS:], NAMED_DAYS)
+    yield Advice(words.WHOLE_CLASS.format(sessions=sessions, these=these))
+
+
+def _cards(assessment: Assessment) -> Iterator[Advice]:
     if assessment.readings["indication"].notna().sum() == 0:
-        yield wording.DO_NO_READINGS
+        yield Advice(wording.DO_NO_READINGS)
         return
     last = latest(assessment)
     if last is not None:
@@ -106,29 +178,26 @@ def _cards(assessment: Assessment) -> Iterator[str]:
         rows = rows[(rows["date"] == last.date) & (rows["session"] == last.part) & rows["indication"].notna()]
         again = int(rows["questioned"].sum())
         if again:
-            yield wording.DO_CARDS.format(cards=phrases.counted(again, wording.CARD, wording.CARDS))
+            cards = phrases.counted(again, wording.CARD, wording.CARDS)
+            yield Advice(wording.DO_CARDS.format(cards=cards))
+    if assessment.findings.sharing is not None:
+        own = words.FINDINGS["same_numbers"]
+        yield Advice(own.seen, (own.alike, words.DO.format(do=own.do), words.SAY.format(say=own.say)))
     if (assessment.readings["thermometer"] == "").all():
-        yield wording.DO_NO_NUMBERS
+        yield Advice(wording.DO_NO_NUMBERS)
     elif not assessment.separable:
-        yield wording.DO_NOT_SEPARABLE
+        yield Advice(wording.DO_NOT_SEPARABLE)
 
 
-def _box(assessment: Assessment) -> Iterator[str]:
-    table = assessment.thermometers
-    columns = ["number", "offset", "offset_low", "offset_high", "band"]
-    for number, offset, low, high, band in table[beyond_promise(table)][columns].itertuples(index=False):
-        up = offset > 0
-        near, far = sorted((math.fabs(low), math.fabs(high)))
-        yield (wording.DO_BEYOND_HIGH if up else wording.DO_BEYOND_LOW).format(
-            number=number, offset=phrases.degrees(math.fabs(offset)), span=phrases.span(near, far),
-            band=phrases.degrees(band),
-        )  # fmt: skip
-    slipped = table[table["slipped"]]
-    for number, difference in slipped[["number", "scale_difference"]].itertuples(index=False):
-        yield wording.DO_SLIPPED.format(number=number, difference=phrases.degrees(difference, signed=True))
+def _suggestions(assessment: Assessment) -> Iterator[Advice]:
+    told = suggest.suggestions(assessment)
+    yield from (Advice(one.sentence, one.details) for one in told)
+    more = suggest.waiting(assessment)
+    if more:
+        yield Advice(words.REST_WAIT.format(n=more))
 
 
-def _problems(assessment: Assessment) -> Iterator[str]:
+def _problems(assessment: Assessment) -> Iterator[Advice]:
     n = len(assessment.frames.problems)
     if n:
-        yield wording.DO_PROBLEMS.format(lines=phrases.counted(n, wording.LINE, wording.LINES))
+        yield Advice(wording.DO_PROBLEMS.format(lines=phrases.counted(n, wording.LINE, wording.LINES)))

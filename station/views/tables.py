@@ -11,6 +11,8 @@ from pathlib import Path
 import pandas as pd
 
 from station.assess import Assessment
+from station.findings.kinds import Finding
+from station.views import causes, found
 
 #: A text cell that starts with one of these could be run as a formula by a spreadsheet; full-width forms too.
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
@@ -24,7 +26,7 @@ READINGS = {
     "offset": "thermometer_offset_c", "error_without_offset": "error_without_offset_c", "band": "band_c",
     "band_key": "band_key", "p_inside": "p_inside", "verdict": "verdict",
     "two_scale_difference": "two_scale_difference_c", "two_scale_limit": "two_scale_limit_c",
-    "slip": "set_aside_in_fit", "note": "note",
+    "slip": "set_aside_in_fit", "likely": "likely_cause", "note": "note",
 }  # fmt: skip
 TEAMS = {
     "team": "team", "readings": "readings", "bias": "bias_c", "bias_low": "bias_low_c",
@@ -44,6 +46,14 @@ SESSIONS = {
     "u_reference": "u_reference_c", "class_value": "class_value", "class_scale": "class_scale",
     "class_value_fahrenheit": "class_value_f", "class_rule": "class_rule", "median": "median", "mean": "mean",
     "notes": "notes",
+}  # fmt: skip
+FINDINGS = [
+    "about", "subject", "kind", "group", "state", "probability", "cards", "size_c", "more_sessions", "seen",
+    "lately", "looks_alike", "to_do", "to_say",
+]  # fmt: skip
+COACHING = {
+    "team": "team", "date": "date", "kind": "kind", "verdict": "verdict", "change_c": "change_c",
+    "low_c": "change_low_c", "high_c": "change_high_c",
 }  # fmt: skip
 
 
@@ -73,17 +83,45 @@ def tables(assessment: Assessment) -> dict[str, pd.DataFrame]:
         ],
         columns=["date", "session", "line", "u_c", "degrees_of_freedom", "share"],
     )
-    found = {
-        "table-readings": _named(assessment.readings, READINGS),
+    likely = causes.causes(assessment)
+    readings = assessment.readings.assign(likely=[likely.get(i, "") for i in assessment.readings.index])
+    coaching = pd.DataFrame(assessment.findings.changes, columns=list(COACHING))
+    named = {
+        "table-readings": _named(readings, READINGS),
         "table-teams": _named(assessment.teams, TEAMS),
         "table-segments": _named(assessment.segments, SEGMENTS),
         "table-thermometers": _named(assessment.thermometers, THERMOMETERS),
         "table-sessions": _named(sessions, SESSIONS),
+        "table-findings": _findings(assessment),
+        "table-coaching": coaching.rename(columns=COACHING),
         "table-budgets": budgets,
         "table-probe-faults": faults,
         "table-problems": problems,
     }
-    return {name: _safe(table) for name, table in found.items()}
+    return {name: _safe(table) for name, table in named.items()}
+
+
+def _findings(assessment: Assessment) -> pd.DataFrame:
+    """Return every finding of a thermometer and a team, then of the class, with all of its words."""
+    findings = assessment.findings
+    rows: list[dict[str, object]] = []
+    for number, mine in findings.thermometers.items():
+        rows += [_finding(assessment, "thermometer", number, finding) for finding in mine]
+    for team in sorted(findings.teams):
+        rows += [_finding(assessment, "team", team, f) for f in found.named(assessment, team)]
+    if findings.sharing is not None:
+        rows.append(_finding(assessment, "class", "", findings.sharing))
+    return pd.DataFrame(rows, columns=FINDINGS)
+
+
+def _finding(assessment: Assessment, about: str, subject: str, finding: Finding) -> dict[str, object]:
+    told = found.tell(assessment, finding)
+    return {
+        "about": about, "subject": subject, "kind": finding.kind, "group": finding.group,
+        "state": finding.state, "probability": finding.probability, "cards": len(finding.rows),
+        "size_c": finding.size_c, "more_sessions": finding.more_sessions, "seen": told.sentence,
+        "lately": told.seen_in, "looks_alike": told.alike, "to_do": told.do, "to_say": told.say,
+    }  # fmt: skip
 
 
 def write(assessment: Assessment, directory: Path) -> list[Path]:

@@ -1,7 +1,7 @@
 """Every sentence a person reads, in one place, for a teacher to change or translate.
 
-Words in braces are filled in and may be moved but not renamed. Signs: error = reading - reference. Words
-of blame have no place here: a reading is a reader, a thermometer and the air together.
+Words in braces are filled in and may be moved but not renamed. Signs: error = reading - reference. Nothing
+here points at anybody: a reading is a reader, a thermometer and the air together.
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ SHORT = {
     "clock_shift": "clock?",
     "away": "away",
     "logged_too_seldom": "logged too seldom",
-    "band_too_narrow": "can't judge the band",
+    "band_too_narrow": "no verdict",
     "few_readings": "few cards",
     "no_agreement": "no agreement",
     "wrong_half_day": "other half-day?",
@@ -108,6 +108,8 @@ DO_NO_PROBE = (
 )
 DO_NO_READINGS = "There are no cards yet (readings.csv): only the probe's record can be looked at."
 DO_WITHOUT_REFERENCE = "No reference for {sessions}: {kind}. {action}"
+DO_EARLIER = "Longer ago there was no reference for {sessions}."
+DO_EARLIER_PART = "{sessions} ({kind})"
 DO_NOT_SEPARABLE = (
     "Teams and thermometers can't be told apart yet: let teams swap thermometers from session to session "
     "and write the number on each card."
@@ -116,26 +118,10 @@ DO_NO_NUMBERS = (
     "No card has a thermometer number, so a warm thermometer can't be told from a team that reads high: "
     "number the thermometers and write the number on each card."
 )
-DO_BEYOND_HIGH = (
-    "Thermometer {number} reads {offset} high ({span}), more than the ±{band} it promises: check it in the "
-    "bucket, and let it rest if it stays so."
-)
-DO_BEYOND_LOW = (
-    "Thermometer {number} reads {offset} low ({span}), more than the ±{band} it promises: check it in the "
-    "bucket, and let it rest if it stays so."
-)
-DO_SLIPPED = (
-    "The two scales of thermometer {number} disagree by {difference} (C minus F, in degrees Celsius): look "
-    "whether a scale plate has slipped."
-)
 DO_BAND = (
     "The probe knows the air to ±{expanded} at best, wider than the ±{band} to be judged: the probe can't "
     "judge this band, so these readings have no verdict. A probe checked in ice water and in a bucket knows "
     "better."
-)
-DO_BAND_SOME = (
-    "In {sessions} the probe can't judge the band of every thermometer (the air moved too much); these "
-    "readings have no verdict."
 )
 DO_CARDS = (
     "{cards} of the latest session to look at again, by the cards alone (a scale is blank, or the two "
@@ -154,7 +140,7 @@ OFF_TOGETHER = (
     "before any reader or thermometer."
 )
 LATEST_NOTED = "Noted: {kinds}."
-LATEST_COLUMNS = ("team", "no.", "C", "F", "error °C", "two scales", "promise and half a mark")
+LATEST_COLUMNS = ("team", "no.", "C", "F", "error °C", "two scales", "promise; likely cause")
 LATEST_NOTE = (
     "Inside, outside or can't tell is about reader and thermometer together: whether the error is within "
     "what the thermometer promises and half a mark, with how sure that is. Two scales: C − (F − 32)/1.8, in "
@@ -166,9 +152,13 @@ SESSIONS_NOTE = (
     "In {unit}, the reference in °C. Class: by the class's rule ({rule}), from complete cards whose two "
     "scales agree; the probe has no say in it."
 )
+SESSIONS_NARROW = (
+    "In {sessions} the probe can't judge the band of every thermometer (the air moved too much); those "
+    "readings have no verdict."
+)
 SESSIONS_EARLIER = "The {n} earlier ones are in the tables (--out)."
 TEAMS_TITLE = "Teams, in the order of the alphabet"
-TEAMS_COLUMNS = ("team", "readings", "leans °C", "95 % limits", "spread °C")
+TEAMS_COLUMNS = ("team", "cards", "leans °C", "95 % limits", "spread", "seen")
 TEAMS_NOTE = (
     "Leans: how much a team reads above (+, warm) or below (−, cool) the middle of the class, thermometers' "
     "own offsets taken out. Limits that reach across 0 show nothing, and one look at many teams will find a "
@@ -178,15 +168,15 @@ TEAMS_APART = (
     "Not separable: who used which thermometer doesn't connect all teams yet, so a dash stands where a team "
     "can't be told from its thermometers."
 )
-TEAMS_CHANGE = "  from {day} ({change})"
+TEAMS_CHANGE = "  from {day}"
+TEAMS_AFTER = "after {change}"
 TEAMS_FIRST = "  until {day}"
 BOX_TITLE = "Thermometers"
-BOX_COLUMNS = ("no.", "readings", "reads high by °C", "95 % limits", "promise", "two scales", "noted")
+BOX_COLUMNS = ("no.", "cards", "high by °C", "95 % limits", "promise", "two scales", "seen")
 BOX_NOTE = "Against {zero}. Two scales: the middle of C − (F − 32)/1.8, in °C."
 BOX_ZERO_CHECK = "the box check"
 BOX_ZERO_CLASS = "the middle of the box"
 BOX_NOTED_BEYOND = "beyond its promise"
-BOX_NOTED_SLIPPED = "scales apart"
 BOX_NOTED_RETIRED = "at rest from {day}"
 COMMON_TITLE = "What all share against the probe"
 COMMON_NONE = "Nothing can be said: no session has a reference."

@@ -8,6 +8,7 @@ from station.views.layout import heading, wrapped
 from station.views.terminal import basis, cards, effects
 
 NARROWEST, WIDEST = 80, 100
+INDENT = "    "
 
 
 def page(assessment: Assessment, name: str = "", width: int = NARROWEST) -> str:
@@ -29,6 +30,7 @@ def page(assessment: Assessment, name: str = "", width: int = NARROWEST) -> str:
         cards.latest(assessment, width),
         cards.sessions(assessment, width),
         effects.teams(assessment, width),
+        effects.after_coaching(assessment, width),
         effects.thermometers(assessment, width),
         effects.common(assessment, width),
         basis.probe(assessment, width),
@@ -63,6 +65,9 @@ def _head(assessment: Assessment, name: str, width: int) -> list[str]:
 
 def _first(assessment: Assessment, width: int) -> list[str]:
     lines = heading(wording.DO_FIRST)
-    for i, sentence in enumerate(advice.what_to_do(assessment), start=1):
-        lines += wrapped(sentence, width, f"{i:2d}. ", "    ")
+    for i, item in enumerate(advice.what_to_do(assessment), start=1):
+        lines += wrapped(item.sentence, width, f"{i:2d}. ", INDENT)
+        for detail in item.details:
+            lines += wrapped(detail, width, INDENT, INDENT)
+        lines += [f"{INDENT}    {line}" for line in item.lines]
     return lines

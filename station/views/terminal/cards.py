@@ -6,7 +6,7 @@ import math
 
 from station.assess import Assessment
 from station.record.model import Session
-from station.views import advice, phrases, wording
+from station.views import advice, causes, phrases, wording
 from station.views.layout import heading, table, wrapped
 
 SESSIONS_SHOWN = 12
@@ -29,14 +29,15 @@ def latest(assessment: Assessment, width: int) -> list[str]:
         "team", "thermometer", "celsius", "fahrenheit", "celsius_written", "fahrenheit_written", "error",
         "two_scale_difference", "looked_at", "verdict", "p_inside",
     ]  # fmt: skip
+    likely = causes.causes(assessment)
     cells = [
         (
             team, number or wording.NOTHING, _value(c, c_cell), _value(f, f_cell),
             phrases.number(error, signed=True), phrases.number(r, signed=True) + (" ?" if doubt else "  "),
-            _verdict(verdict, p),
+            "; ".join(part for part in (_verdict(verdict, p), likely.get(row, "")) if part),
         )
-        for team, number, c, f, c_cell, f_cell, error, r, doubt, verdict, p in rows[columns].itertuples(
-            index=False
+        for row, team, number, c, f, c_cell, f_cell, error, r, doubt, verdict, p in (
+            rows[columns].itertuples(name=None)
         )
     ]  # fmt: skip
     return [
@@ -115,6 +116,10 @@ def sessions(assessment: Assessment, width: int) -> list[str]:
     unit = "°F" if school.class_scale == "fahrenheit" else "°C"
     lines += table(wording.SESSIONS_COLUMNS, cells, words=(0, 1, 8), width=width)
     note = wording.SESSIONS_NOTE.format(unit=unit, rule=school.class_rule)
+    narrow = int(rows["notes"].map(lambda kinds: "band_too_narrow" in kinds).sum())
+    if narrow:
+        n = phrases.counted(narrow, wording.SESSION, wording.SESSIONS)
+        note += " " + wording.SESSIONS_NARROW.format(sessions=n)
     if len(rows) > len(shown):
         note += " " + wording.SESSIONS_EARLIER.format(n=len(rows) - len(shown))
     return [*lines, *wrapped(note, width)]

@@ -7,7 +7,8 @@ import math
 import pandas as pd
 
 from station.assess import Assessment
-from station.views import advice, phrases, wording
+from station.views import advice, found, phrases, suggest, wording
+from station.views import wording_findings as words
 from station.views.layout import heading, table, wrapped
 
 
@@ -24,12 +25,19 @@ def teams(assessment: Assessment, width: int) -> list[str]:
         assessment.teams.sort_values("team")[columns].itertuples(index=False)
     ):  # fmt: skip
         cells.append(
-            (team, str(n), phrases.number(bias, signed=True), phrases.span(low, high), phrases.number(spread))
-        )
+            (
+                team, str(n), phrases.number(bias, signed=True), phrases.span(low, high),
+                phrases.number(spread), found.team_state(assessment, team),
+            )
+        )  # fmt: skip
         pieces = assessment.segments[assessment.segments["team"] == team]
         if len(pieces) > 1:
             cells += _pieces(pieces)
-    return [*lines, *table(wording.TEAMS_COLUMNS, cells), *wrapped(wording.TEAMS_NOTE, width)]
+    return [
+        *lines,
+        *table(wording.TEAMS_COLUMNS, cells, words=(0, 5), width=width),
+        *wrapped(wording.TEAMS_NOTE, width),
+    ]
 
 
 def _pieces(pieces: pd.DataFrame) -> list[tuple[str, ...]]:
@@ -37,13 +45,22 @@ def _pieces(pieces: pd.DataFrame) -> list[tuple[str, ...]]:
     cells: list[tuple[str, ...]] = []
     columns = ["from", "to", "change", "readings", "bias", "bias_low", "bias_high"]
     for start, end, change, n, bias, low, high in pieces[columns].itertuples(index=False):
-        words = (
-            wording.TEAMS_CHANGE.format(day=phrases.day(start), change=change)
-            if change
-            else wording.TEAMS_FIRST.format(day=phrases.day(end))
-        )
-        cells.append((words, str(n), phrases.number(bias, signed=True), phrases.span(low, high), ""))
+        since = wording.TEAMS_CHANGE if change else wording.TEAMS_FIRST
+        span = since.format(day=phrases.day(start if change else end))
+        after = wording.TEAMS_AFTER.format(change=change) if change else ""
+        cells.append((span, str(n), phrases.number(bias, signed=True), phrases.span(low, high), "", after))
     return cells
+
+
+def after_coaching(assessment: Assessment, width: int) -> list[str]:
+    """Return what came of coaching, one team after the other."""
+    told = suggest.after_coaching(assessment)
+    if not told:
+        return []
+    lines = heading(words.AFTER_TITLE)
+    for sentence, say in told:
+        lines += wrapped(f"{sentence} {words.SAY.format(say=say)}", width)
+    return [*lines, *wrapped(words.AFTER_NOTE, width)]
 
 
 def thermometers(assessment: Assessment, width: int) -> list[str]:
@@ -53,14 +70,12 @@ def thermometers(assessment: Assessment, width: int) -> list[str]:
         return []
     beyond = set(rows["number"][advice.beyond_promise(rows)])
     cells = []
-    columns = [
-        "number", "readings", "offset", "offset_low", "offset_high", "band", "scale_difference", "slipped",
-    ]  # fmt: skip
-    for number, n, offset, low, high, band, difference, slipped in rows[columns].itertuples(index=False):
+    columns = ["number", "readings", "offset", "offset_low", "offset_high", "band", "scale_difference"]
+    for number, n, offset, low, high, band, difference in rows[columns].itertuples(index=False):
         retired = assessment.settings.thermometer(number).retired
         noted = [
+            found.thermometer_state(assessment, number),
             wording.BOX_NOTED_BEYOND if number in beyond else "",
-            wording.BOX_NOTED_SLIPPED if slipped else "",
             "" if retired is None else wording.BOX_NOTED_RETIRED.format(day=phrases.day(retired)),
         ]
         cells.append(
@@ -81,17 +96,17 @@ def thermometers(assessment: Assessment, width: int) -> list[str]:
 
 def common(assessment: Assessment, width: int) -> list[str]:
     """Return what all readings share against the probe."""
-    found = assessment.common
+    shared = assessment.common
     if assessment.readings.empty:
         return []
     lines = heading(wording.COMMON_TITLE)
-    if math.isnan(found.value):
+    if math.isnan(shared.value):
         return [*lines, *wrapped(wording.COMMON_NONE, width)]
-    on = wording.COMMON_ON if round(abs(found.value), 1) == 0 else wording.COMMON
+    on = wording.COMMON_ON if round(abs(shared.value), 1) == 0 else wording.COMMON
     sentence = on.format(
-        value=phrases.degrees(abs(found.value)),
-        side=wording.COMMON_ABOVE if found.value >= 0 else wording.COMMON_BELOW,
-        span=phrases.span(found.low, found.high),
+        value=phrases.degrees(abs(shared.value)),
+        side=wording.COMMON_ABOVE if shared.value >= 0 else wording.COMMON_BELOW,
+        span=phrases.span(shared.low, shared.high),
     )
-    off = found.low > 0 or found.high < 0
+    off = shared.low > 0 or shared.high < 0
     return [*lines, *wrapped(f"{sentence} {wording.COMMON_OFF if off else wording.COMMON_ZERO}", width)]
