@@ -37,7 +37,7 @@ def what_to_do(assessment: Assessment) -> list[Advice]:
     suggestions about a thermometer or a team.
     """
     found = [
-        *_probe(assessment), *_clock(assessment), *_whole_class(assessment),
+        *_probe(assessment), *_clock(assessment), *_shared(assessment),
         *(Advice(*told) for told in batches.told(assessment)), *_cards(assessment), *_suggestions(assessment),
         *_earlier(assessment), *_problems(assessment),
     ]  # fmt: skip
@@ -157,15 +157,22 @@ def _amount(minutes: float) -> str:
     return words.HOUR if hours == 1 else words.HOURS.format(n=hours)
 
 
-def _whole_class(assessment: Assessment) -> Iterator[Advice]:
+def _shared(assessment: Assessment) -> Iterator[Advice]:
+    """Name what all share in a session: nearly all teams off one way, ever; the sun, in the last days."""
     rows = assessment.sessions
-    noted = rows[rows["notes"].map(lambda kinds: "whole_class" in kinds).astype(bool)]
-    if noted.empty:
+    if rows.empty:
         return
-    names = list(noted[["date", "session"]].itertuples(index=False, name=None))
-    these = words.THIS_SESSION if len(names) == 1 else words.THESE_SESSIONS
-    sessions = phrases.sessions_listed(names[-NAMED_DAYS:], NAMED_DAYS)
-    yield Advice(words.WHOLE_CLASS.format(sessions=sessions, these=these))
+    lately = rows[rows["date"].map(lambda day: day > rows["date"].iloc[-1] - LATELY)]
+    for kind, sentence, where in (("whole_class", words.WHOLE_CLASS, rows), ("sun", words.SUN, lately)):
+        names = [
+            (date, part)
+            for date, part, notes in where[["date", "session", "notes"]].itertuples(index=False, name=None)
+            if kind in notes
+        ]
+        if names:
+            these = words.THIS_SESSION if len(names) == 1 else words.THESE_SESSIONS
+            sessions = phrases.sessions_listed(names[-NAMED_DAYS:], NAMED_DAYS)
+            yield Advice(sentence.format(sessions=sessions, these=these))
 
 
 def _cards(assessment: Assessment) -> Iterator[Advice]:

@@ -40,14 +40,14 @@ def _chosen(assessment: Assessment) -> list[Finding]:
 
 
 def _tubes(assessment: Assessment) -> list[Finding]:
-    """Return the thermometers still in use that need a look, the furthest off first."""
+    """Return the thermometers still in use that need a look; offsets before plates, the furthest off first."""
     last = _last_day(assessment)
     waiting: list[Finding] = []
     for number, findings in assessment.findings.thermometers.items():
         retired = assessment.settings.thermometer(number).retired
         if retired is None or last is None or retired > last:
             waiting += findings
-    return sorted(waiting, key=lambda f: (f.state != "clear", -abs(f.size_c), f.subject))
+    return sorted(waiting, key=lambda f: (f.kind == "scale_plate_slipped", -abs(f.size_c), f.subject))
 
 
 def _teams(assessment: Assessment) -> list[Finding]:

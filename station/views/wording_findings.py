@@ -145,7 +145,7 @@ FINDINGS: dict[str, Words] = {
         "had been warmed.",
         "Show how to hold the thermometer by its top, away from breath and body.",
         "The bulb feels every warm hand. Let's hold it at the top and not breathe on it.",
-        "Reading too soon looks alike, but grows with the cold; sun comes at one hour, warm walls at a place.",
+        "Reading too soon looks alike, but grows with the cold; sun comes at one hour, walls at one place.",
     ),
     "eye_line": Words(
         "leans by a steady amount",
@@ -195,7 +195,7 @@ FINDINGS: dict[str, Words] = {
     "column_separated": Words(
         "changed on {day}",
         "{who} changed by {size} from {day} on, {cards}.",
-        "Look for a gap in the column and let it rest; rejoin only by cooling or a gentle tap, never by heat.",
+        "Look for a gap in the column and let it rest; rejoin only by cooling or a gentle tap, no flame.",
         "Something happened to this thermometer. Do you see a gap in its column?",
         "A held bulb or sun look alike for single cards; this stays with the number.",
     ),
@@ -307,6 +307,10 @@ SIDE_OF = {"celsius side": "{kind}, Celsius", "fahrenheit side": "{kind}, Fahren
 WHOLE_CLASS = (
     "Nearly all teams miss the probe the same way in {sessions}: think of the probe, its clock, the place, "
     "the sun or the waiting time. Nobody is named from {these}."
+)
+SUN = (
+    "The sun seems to have reached the probe in {sessions}: look at the shadow there at that hour, never at "
+    "the sun. No verdicts and nobody named from {these}."
 )
 THIS_SESSION, THESE_SESSIONS = "this session", "these sessions"
 TYPED_UNDER = "{teams}, typed under {day},"
