@@ -35,6 +35,7 @@ def fit_effects(readings: pd.DataFrame, frames: Frames, settings: Settings) -> E
 
 def _checked(checks: pd.DataFrame) -> pd.Series:
     """Return each thermometer's offset in the box check [degC]: median of reading - reference, degC rows."""
+    checks = checks[~checks["kind"].str.startswith("probe ")]  # the set-up check of the probe itself
     rows = checks[(checks["scale"] != "fahrenheit") & checks["reference"].notna() & checks["reading"].notna()]
     return (rows["reading"] - rows["reference"]).groupby(rows["thermometer"]).median()
 

@@ -16,6 +16,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "demo": ("demo", "demo"),
     "start": ("start", "start"),
     "ports": ("ports", "ports"),
+    "setup": ("setup", "setup"),
     "log": ("log", "log"),
     "simulate": ("simulate", "simulate"),
     "import": ("import_export", "import_"),

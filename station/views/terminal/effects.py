@@ -85,7 +85,7 @@ def thermometers(assessment: Assessment, width: int) -> list[str]:
                 phrases.number(difference, signed=True), ", ".join(w for w in noted if w),
             )
         )  # fmt: skip
-    checked = not assessment.frames.table("checks").empty
+    checked = not assessment.frames.table("checks")["kind"].str.startswith("probe ").all()
     note = wording.BOX_NOTE.format(zero=wording.BOX_ZERO_CHECK if checked else wording.BOX_ZERO_CLASS)
     return [
         *heading(wording.BOX_TITLE),
