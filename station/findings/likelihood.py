@@ -27,6 +27,8 @@ WARM_C, COOL_C, WARM_SHARE = 3.0, 1.5, 0.8
 MOVES_C = np.concatenate((np.arange(-6.0, 0.0, 0.25), np.arange(0.25, 20.25, 0.25)))
 #: Chance that the second look at the same scale gives the same number, or one unit off to either side.
 SAME, NEXT = 0.9, 0.05
+#: A column less certain than this is hardly known [degC].
+KNOWN_C = 1.0
 #: Least log probability of anything, so that a cause is never impossible beyond doubt.
 FLOOR = -60.0
 
@@ -160,7 +162,10 @@ def log_likelihoods(
 
 
 def _log_share_alike(e: Evidence, both: Bools) -> Floats:
-    """Return the log share of the session's other cards that hold the very same pair."""
+    """Return the log share of the session's other cards that hold the very same pair.
+
+    Where the column is hardly known, agreement is what honest cards show, and nothing is said.
+    """
     out = np.full(e.c.size, FLOOR)
     for s in range(len(e.sessions)):
         mine = np.flatnonzero((e.session == s) & both)
@@ -169,7 +174,7 @@ def _log_share_alike(e: Evidence, both: Bools) -> Floats:
         same = e.written_c[mine, None] == e.written_c[mine]
         same &= e.written_f[mine, None] == e.written_f[mine]
         share = (same.sum(axis=1) - 1) / (mine.size - 1)
-        out[mine] = np.log(np.maximum(share, 1e-30))
+        out[mine] = np.where(e.u[mine] < KNOWN_C, np.log(np.maximum(share, 1e-30)), FLOOR)
     return out
 
 
