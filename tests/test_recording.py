@@ -380,6 +380,7 @@ def test_entries_stay_as_written(folder):
         ("2026-10-05,morning,Alder,7,12,5,54", "7 cells under 6 names; is a decimal comma", False),
         ("2026-10-05,morning,Willow,7,12,54", "team 'Willow' is not in station.toml; kept", True),
         ("2026-10-05,morning,Alder,7,12.5.3,54", "'12.5.3' is not a number; kept as written", True),
+        ("2026-10-05,morning,Alder,7,1e308,54", "'1e308' is on no thermometer; kept as written", True),
         ("2026-10-05,morning,Alder,7,54F,12", "'54F' stands in the column celsius; kept", True),
         ('2026-10-05,morning,Alder,7,12,"54', "", True),
         ('"2026-10-05,morning,Alder,7,12,54', "there is no session", False),

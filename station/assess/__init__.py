@@ -201,7 +201,7 @@ def _compared(frames: Frames, settings: Settings, probe: _Examined) -> Assessmen
 
     effects = fit_effects(readings, frames, settings)
     thermometers = describe_thermometers(effects, readings, settings)
-    readings = questioned(readings, thermometers)
+    readings = questioned(readings, thermometers, settings)
     readings["offset"] = effects.offset
     readings["error_without_offset"] = readings["error"] - effects.offset
     readings["slip"] = effects.slip

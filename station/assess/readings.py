@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 import pandas as pd
 
+from station.base.temperature import value_c_from_f
 from station.base.uncertainty import p_inside
 from station.comparison.band import band_for
 from station.comparison.error import indication, two_scale_difference, two_scale_limit
@@ -73,14 +74,32 @@ def bands(readings: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     return out
 
 
-def questioned(readings: pd.DataFrame, thermometers: pd.DataFrame) -> pd.DataFrame:
-    """Mark the entries in question by form or by the two scales alone; the probe has no say."""
+def questioned(readings: pd.DataFrame, thermometers: pd.DataFrame, settings: Settings) -> pd.DataFrame:
+    """Mark the entries in question by form or by the two scales alone; the probe has no say.
+
+    By form: nothing was read, a scale that most cards of the session have is missing, or a value stands off
+    the printed scale.
+    """
     slipped = thermometers[thermometers["slipped"]].set_index("number")["scale_difference"]
     plate = readings["thermometer"].map(slipped).astype(np.float64).fillna(0.0)
     apart = (readings["two_scale_difference"] - plate).abs() > readings["two_scale_limit"]
-    writes = {s: readings[s].notna().any() for s in ("celsius", "fahrenheit")}
-    incomplete = pd.Series(False, index=readings.index)
-    for scale, written in writes.items():
-        if written:
-            incomplete |= readings[scale].isna()
-    return readings.assign(incomplete=incomplete, questioned=apart | incomplete)
+    return readings.assign(questioned=apart | _incomplete(readings) | _off_scale(readings, settings))
+
+
+def _incomplete(readings: pd.DataFrame) -> pd.Series:
+    """Tell which cards lack a scale that at least half of their session's cards have."""
+    written = readings[["celsius", "fahrenheit"]].notna()
+    empty = ~written.any(axis=1)
+    usual = written[~empty].groupby([readings["date"], readings["session"]]).transform("mean") >= 0.5
+    return empty | (~written & usual.reindex(readings.index, fill_value=False)).any(axis=1)
+
+
+def _off_scale(readings: pd.DataFrame, settings: Settings) -> pd.Series:
+    """Tell which cards have a value off the printed scale of their thermometer, by more than half a mark."""
+    described = [settings.thermometer(number) for number in readings["thermometer"]]
+    low = np.array([t.lowest_c - t.celsius_division / 2.0 for t in described], dtype=np.float64)
+    high = np.array([t.highest_c + t.celsius_division / 2.0 for t in described], dtype=np.float64)
+    off = pd.Series(False, index=readings.index)
+    for values in (readings["celsius"], value_c_from_f(readings["fahrenheit"].to_numpy(np.float64))):
+        off |= (values < low) | (values > high)
+    return off

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 import pandas as pd
 
 from station.base.time import to_utc
-from station.comparison.class_value import ClassValue, most_common
+from station.comparison.class_value import ClassValue, by_rule
 from station.record.columns import Frames
 from station.record.model import Session, SessionPart
 from station.reference.faults import ProbeRecord
@@ -74,8 +74,9 @@ def summarise_sessions(
 def _class_values(mine: pd.DataFrame, settings: Settings) -> tuple[ClassValue, ClassValue | None]:
     """Return the class value in the class's scale, and in Fahrenheit beside Celsius where it keeps both."""
     rows = mine[~mine["questioned"]]
-    celsius = most_common(rows["celsius"].dropna(), settings.box.celsius_division)
-    fahrenheit = most_common(rows["fahrenheit"].dropna(), settings.box.fahrenheit_division)
+    rule, box = settings.school.class_rule, settings.box
+    celsius = by_rule(rows["celsius"].dropna(), rule, box.celsius_division)
+    fahrenheit = by_rule(rows["fahrenheit"].dropna(), rule, box.fahrenheit_division)
     if settings.school.class_scale == "fahrenheit":
         return fahrenheit, None
     return celsius, fahrenheit if settings.school.class_scale == "both" else None

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-#: Fewest complete rows, and smallest share of them on one value, for a most common value; rule of this tool.
+#: Fewest complete rows for a class value, and smallest share of them on a most common one; rule of this tool.
 FEWEST_ROWS = 6
 SMALLEST_SHARE = 1.0 / 3.0
 
@@ -27,16 +27,19 @@ class ClassValue:
     note: str | None
 
 
-def most_common(values: pd.Series, division: float) -> ClassValue:
-    """Apply "most common" with its tie rule to the complete, unquestioned rows of one session.
+def by_rule(values: pd.Series, rule: str, division: float) -> ClassValue:
+    """Apply the class's rule to the complete, unquestioned rows of one session.
 
-    Neighbours that tie (one mark apart) go to the one nearer the median, the lower one if both are as near;
-    any other tie, or a largest share under a third, is no agreement.
+    "most common": neighbours that tie (one mark apart) go to the one nearer the median, the lower one if both
+    are as near; any other tie, or a largest share under a third, is no agreement. "median" and "mean" are
+    what they say, not rounded to a mark.
 
     Parameters
     ----------
     values : Series
         Values as written [unit of the class's scale].
+    rule : {"most common", "median", "mean"}
+        Of the settings.
     division : float
         One mark, same unit.
     """
@@ -46,9 +49,10 @@ def most_common(values: pd.Series, division: float) -> ClassValue:
     median, mean = float(values.median()), float(values.mean())
     if n < FEWEST_ROWS:
         return ClassValue(None, median, mean, n, "few_readings")
+    if rule != "most common":
+        return ClassValue({"median": median, "mean": mean}[rule], median, mean, n, None)
     counts = values.value_counts()
     top = np.sort(counts.index[counts == counts.max()].to_numpy(np.float64))
     if counts.max() < SMALLEST_SHARE * n or top[-1] - top[0] > division * (1.0 + 1e-9):
         return ClassValue(None, median, mean, n, "no_agreement")
-    value = float(top[np.argmin(np.abs(top - median))])
-    return ClassValue(value, median, mean, n, None)
+    return ClassValue(float(top[np.argmin(np.abs(top - median))]), median, mean, n, None)

@@ -111,11 +111,12 @@ def summarise(
     number_rows[np.arange(len(names)), n_units + np.arange(len(names))] = 1.0
     stacked = np.concatenate((crossed.units, crossed.numbers))
 
-    in_main = (team_part == main) & (team_n > 0)
+    in_main = (team_part == main) & (team_part >= 0) & (team_n > 0)
     team_zero = _centre(team_rows, stacked, in_main)
-    box_zero = _centre(number_rows, stacked, (number_part == main) & (number_n > 0))
+    number_ok = (number_part == main) & (number_n > 0)
+    box_zero = _centre(number_rows, stacked, number_ok)
     shift = 0.0
-    known = [n for n in names if n in checked.index]
+    known = [n for n, ok in zip(names, number_ok, strict=True) if ok and n in checked.index]
     if known:
         rows = number_rows[[index[n] for n in known]]
         box_zero = rows.mean(axis=0)
@@ -134,7 +135,6 @@ def summarise(
         )
         for u in range(n_units)
     ]
-    number_ok = (number_part == main) & (number_n > 0)
     number_limits = [
         limits(r, box_zero, bool(ok), shift) for r, ok in zip(number_rows, number_ok, strict=True)
     ]

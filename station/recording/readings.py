@@ -21,6 +21,9 @@ from station.recording.rows import Context, each_row, frame_of
 #: Columns of readings.csv as written.
 WRITTEN = ("date", "session", "team", "thermometer", "celsius", "fahrenheit", "time", "waited", "note")
 
+#: No liquid-in-glass thermometer shows so much in either scale; a slip of the keys would upset every mean.
+BEYOND_ANY = 1000.0
+
 
 def read_readings(path: Path, context: Context, problems: Problems) -> pd.DataFrame:
     """Return READINGS from readings.csv.
@@ -46,9 +49,15 @@ def read_readings(path: Path, context: Context, problems: Problems) -> pd.DataFr
         }
         for scale, unit in (("celsius", "C"), ("fahrenheit", "F")):
             cell = entry.parse(cells.get(scale, ""))
-            row[scale] = math.nan if cell.value is None else cell.value
+            possible = cell.value is not None and abs(cell.value) <= BEYOND_ANY
+            row[scale] = cell.value if possible else math.nan
             row[f"{scale}_written"] = cell.written
-            if cell.kind == "unreadable":
+            if cell.value is not None and not possible:
+                problems.add(
+                    line,
+                    f"{entry.shown(cell.written)} is on no thermometer; kept as written, without a value",
+                )
+            elif cell.kind == "unreadable":
                 problems.add(
                     line, f"{entry.shown(cell.written)} is not a number; kept as written, without a value"
                 )

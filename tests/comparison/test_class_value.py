@@ -1,11 +1,11 @@
 import pandas as pd
 import pytest
 
-from station.comparison.class_value import most_common
+from station.comparison.class_value import by_rule
 
 
-def rule(*values, division=1.0):
-    found = most_common(pd.Series(values, dtype="float64"), division)
+def rule(*values, division=1.0, rule="most common"):
+    found = by_rule(pd.Series(values, dtype="float64"), rule, division)
     return found.value, found.note
 
 
@@ -17,6 +17,8 @@ def rule(*values, division=1.0):
         ((7, 7, 8, 8, 6, 9), 7, None),  # as near: the lower one
         ((7, 7, 9, 9, 8, 6), None, "no_agreement"),  # tied, but not neighbours
         ((1, 2, 3, 4, 5, 6), None, "no_agreement"),  # nothing has a third
+        ((8, 8, 9, 10, 11, 12), 8, None),  # exactly a third
+        ((7, 7, 8, 8, 9, 9), None, "no_agreement"),  # three in a row tie
         ((8, 8, 8, 8, 8), None, "few_readings"),
         ((), None, "few_readings"),
     ],
@@ -30,5 +32,11 @@ def test_neighbours_are_one_mark_of_the_scale_apart():
 
 
 def test_median_and_mean_stand_beside_it_even_without_agreement():
-    found = most_common(pd.Series([1.0, 2.0, 3.0, 4.0, 5.0, 30.0]), 1.0)
+    found = by_rule(pd.Series([1.0, 2.0, 3.0, 4.0, 5.0, 30.0]), "most common", 1.0)
     assert (found.median, found.mean, found.rows) == (3.5, 7.5, 6)
+
+
+@pytest.mark.parametrize(("named", "value"), [("median", 3.5), ("mean", 7.5)])
+def test_a_class_may_take_the_median_or_the_mean(named, value):
+    assert rule(1, 2, 3, 4, 5, 30, rule=named) == (value, None)
+    assert rule(1, 2, 3, 4, 5, rule=named) == (None, "few_readings")
