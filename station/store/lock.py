@@ -18,8 +18,10 @@ from station.base.exceptions import BookBusy, BookUnwritable
 
 #: Longest wait for another writer, s; one write takes milliseconds, a clean-up of a large book seconds.
 PATIENCE_S = 30.0
-#: First and longest pause between two tries, s.
-_PAUSE_S = (0.001, 0.02)
+#: Pause between two tries, s: short, as whoever holds the lock is done in milliseconds.
+_PAUSE_S = 0.001
+#: A writer that comes back at once lets others go first for this long, s, so that nobody is starved.
+_COURTESY_S = 0.005
 
 if sys.platform == "win32":
     import msvcrt
@@ -57,6 +59,7 @@ class WriteLock:
         self._inner = threading.RLock()
         self._fd = -1
         self._depth = 0
+        self._released = float("-inf")
 
     def __enter__(self) -> WriteLock:
         """Wait for the lock.
@@ -85,6 +88,7 @@ class WriteLock:
         self._depth -= 1
         if self._depth == 0:
             _unlock(self._fd)
+            self._released = time.monotonic()
         self._inner.release()
 
     def _acquire(self) -> None:
@@ -93,12 +97,13 @@ class WriteLock:
                 self._fd = os.open(self._path, os.O_RDWR | os.O_CREAT, 0o666)
             except OSError as trouble:
                 raise BookUnwritable(f"{self._path} cannot be made ({trouble.strerror})") from None
-        pause, deadline = _PAUSE_S[0], time.monotonic() + PATIENCE_S
+        if time.monotonic() - self._released < _COURTESY_S:
+            time.sleep(_COURTESY_S)
+        deadline = time.monotonic() + PATIENCE_S
         while not _try_lock(self._fd):
             if time.monotonic() > deadline:
                 raise BookBusy(f"another program has been writing {self._path.name} for {PATIENCE_S:.0f} s")
-            time.sleep(pause)
-            pause = min(2 * pause, _PAUSE_S[1])
+            time.sleep(_PAUSE_S)
 
     def close(self) -> None:
         """Close the lock file; the lock must not be held."""
