@@ -30,7 +30,10 @@ MOST = 16.0
 GAIN = 23.0
 #: A session speaks from this gain on, and so many must speak for the shift.
 LOUD, SPEAKING = 1.5, 3
-#: A part of the day may speak against by this share of the gain: sun on the probe fits nothing.
+#: Sessions outside a span from which what all share is taken; with fewer, the span's own count too.
+OUTSIDE = 6
+#: A part of the day may speak against whole hours by this share of the gain, since sun on the probe fits
+#: nothing; for less than an hour, which a doorway's sun can mimic, each part must speak for it by as much.
 AGAINST = 0.2
 #: Fewest school days and sessions of a span.
 DAYS, SESSIONS = 3, 5
@@ -106,8 +109,11 @@ def _span(
         by_day = np.array([gain[(dates == day) & both].sum() for day in days])
         first, last = _best_run(by_day)
         inside = both & (dates >= days[first]) & (dates <= days[last])
-        apart = np.where(inside, middle - then, middle - now)
-        common = float(np.nanmedian(apart))
+        outside = (middle - now)[~inside & np.isfinite(middle - now)]
+        if outside.size >= OUTSIDE:
+            common = float(np.median(outside))
+        else:
+            common = float(np.nanmedian(np.where(inside, middle - then, middle - now)))
     own = gain[inside]
     if last - first + 1 < DAYS or own.size < SESSIONS or own.sum() < GAIN:
         return None
@@ -116,7 +122,8 @@ def _span(
         return None
     for part in np.unique(parts[inside]):
         mine = gain[inside & (parts == part)]
-        if mine.size >= 2 and mine.sum() < -AGAINST * own.sum():
+        least = -AGAINST if abs(shift) >= 60.0 else AGAINST
+        if mine.size >= 2 and mine.sum() < least * own.sum():
             return None
     total = float(own.sum())
     odds = 0.5 * total - np.log(1000.0)

@@ -27,6 +27,9 @@ WARM_C, COOL_C, WARM_SHARE = 3.0, 1.5, 0.8
 MOVES_C = np.concatenate((np.arange(-6.0, 0.0, 0.25), np.arange(0.25, 20.25, 0.25)))
 #: Chance that the second look at the same scale gives the same number, or one unit off to either side.
 SAME, NEXT = 0.9, 0.05
+#: A lost minus moves so small a number by no more than misread marks do, so that it can't be told [degC];
+#: what is left of it there.
+SMALL_C, NEAR_ZERO = 1.5, 0.03
 #: A column less certain than this is hardly known [degC].
 KNOWN_C = 1.0
 #: Least log probability of anything, so that a cause is never impossible beyond doubt.
@@ -130,7 +133,8 @@ def log_likelihoods(
     nothing = np.full(c.size, np.nan)
     twice = _either(cells.pair(wc, nothing), cells.pair(nothing, as_f(wf)))
     out["same_scale_twice", ""] = np.where(both, twice + again, FLOOR)
-    out["minus_dropped", ""] = np.where(wc > 0, cells.pair(-wc, f), FLOOR)
+    minus = cells.pair(-wc, f) + np.where(wc <= SMALL_C, np.log(NEAR_ZERO), 0.0)
+    out["minus_dropped", ""] = np.where(wc > 0, minus, FLOOR)
     out["digits_transposed", "celsius"] = _where_changed(cells.pair(_swapped_digits(wc), f), wc)
     out["digits_transposed", "fahrenheit"] = _where_changed(cells.pair(c, as_f(_swapped_digits(wf))), wf)
     for side in ("celsius", "fahrenheit"):

@@ -415,7 +415,7 @@ def main() -> None:
     parser.add_argument("--misses", action="store_true")
     options = parser.parse_args()
     n = options.tune or options.classes
-    score = run(TUNING if options.tune else REPORTING, n, n * 2 // 3, n)
+    score = run(TUNING if options.tune else REPORTING, n, n * 2 // 3, n * 2 // 3)
     print(f"\n{dt.date.today()}, {n} classes")
     print(report(score))
     if options.misses:
