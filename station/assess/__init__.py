@@ -16,6 +16,7 @@ from station.assess import place
 from station.assess.crossed import describe_thermometers, fit_effects
 from station.assess.question import gather
 from station.assess.readings import bands, errors, questioned, two_scales
+from station.assess.refused import refused_values, with_refused
 from station.assess.sessions import session_spans, summarise_sessions
 from station.base.time import to_utc
 from station.comparison.effects import Limits
@@ -174,9 +175,12 @@ class _Examined:
 def _examined(frames: Frames, settings: Settings) -> _Examined:
     site, probe = settings.site, settings.probe()
     samples = shift_clock(frames.probe, settings.clock, site.zone)
-    record = examine(samples, site.zone, settings.school, settings.sessions)
+    refused = shift_clock(refused_values(frames.table("rejected")), settings.clock, site.zone)
+    record = with_refused(
+        samples, refused, lambda s: examine(s, site.zone, settings.school, settings.sessions)
+    )
     usable = samples[record.usable]
-    series = ProbeSeries.of(usable, corrected_c(usable, probe), probe)
+    series = ProbeSeries.of(usable, corrected_c(usable, probe), probe, frames.time_doubts)
     doubts = tuple(Doubt(f.kind, f.start, f.end, STEP_U_C) for f in record.faults if f.kind == "step")
     return _Examined(samples, record, series, doubts)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 import pandas as pd
 
 from station.base.exceptions import StationException
-from station.record.model import Problem
+from station.record.model import Problem, TimeDoubt
 
 TIME = "datetime64[us, UTC]"
 
@@ -85,7 +85,7 @@ class Frames:
 
     ``probes`` maps the probe's name ("" for ``probe.csv``) to SAMPLES; ``readings`` is READINGS;
     ``weather`` is SAMPLES; ``tables`` holds those of TABLES that exist; ``problems`` lists rows that were
-    not used as written.
+    not used as written; ``time_doubts`` says where the stamps of the probe at the place are uncertain.
     """
 
     probes: Mapping[str, pd.DataFrame] = field(default_factory=dict)
@@ -93,6 +93,7 @@ class Frames:
     weather: pd.DataFrame = field(default_factory=lambda: empty(SAMPLES))
     tables: Mapping[str, pd.DataFrame] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
+    time_doubts: tuple[TimeDoubt, ...] = ()
 
     def table(self, name: str) -> pd.DataFrame:
         """Return the optional table ``name``, empty where the recording has none."""

@@ -154,6 +154,15 @@ class Sample:
 
 
 @dataclass(frozen=True)
+class TimeDoubt:
+    """A span of a probe's record [UTC] whose stamps have the standard uncertainty ``u_s`` seconds."""
+
+    start: dt.datetime
+    end: dt.datetime
+    u_s: float
+
+
+@dataclass(frozen=True)
 class RejectedLine:
     """A line that could not be read, kept with the time it arrived and why."""
 

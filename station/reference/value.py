@@ -18,7 +18,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from station.base.uncertainty import Budget, Component, rectangular, series_mean
-from station.record.model import Probe
+from station.record.model import Probe, TimeDoubt
 
 #: Longest pause between two samples that a reference may bridge [s]; rule of this tool (15 min).
 LONGEST_GAP_S = 900.0
@@ -64,17 +64,27 @@ class Reference:
 
 @dataclass(frozen=True)
 class ProbeSeries:
-    """The usable samples of one probe as arrays: seconds since the epoch (UTC, rising) and corrected degC."""
+    """The usable samples of one probe as arrays: seconds since the epoch (UTC, rising) and corrected degC.
+
+    ``time_doubts`` are the spans in which the stamps themselves are uncertain.
+    """
 
     seconds: Floats
     celsius: Floats
     probe: Probe
+    time_doubts: tuple[TimeDoubt, ...] = ()
 
     @classmethod
-    def of(cls, samples: pd.DataFrame, celsius: pd.Series, probe: Probe) -> ProbeSeries:
+    def of(
+        cls,
+        samples: pd.DataFrame,
+        celsius: pd.Series,
+        probe: Probe,
+        time_doubts: tuple[TimeDoubt, ...] = (),
+    ) -> ProbeSeries:
         """Make a series from SAMPLES rows and their corrected values [degC]."""
         seconds = samples["time"].to_numpy("datetime64[us]").astype(np.int64) / 1e6
-        return cls(seconds, celsius.to_numpy(np.float64), probe)
+        return cls(seconds, celsius.to_numpy(np.float64), probe, time_doubts)
 
     def reference(
         self, start: dt.datetime, minutes: float, *, own_time: bool = False, doubts: Sequence[Doubt] = ()
@@ -106,7 +116,13 @@ class ProbeSeries:
         slope, spread, effective = _wander(t[inner], y[inner])
         touched = [d for d in doubts if d.start.timestamp() < last and d.end.timestamp() > first]
         half_min = NOTED_TIME_HALF_WIDTH_MIN if own_time else minutes / 2.0
-        time_doubt_min = math.hypot(half_min / math.sqrt(3.0), self.probe.time_constant_s / 60.0)
+        u_stamps_s = max(
+            (d.u_s for d in self.time_doubts if d.start.timestamp() <= last and d.end.timestamp() >= first),
+            default=0.0,
+        )
+        time_doubt_min = math.hypot(
+            half_min / math.sqrt(3.0), self.probe.time_constant_s / 60.0, u_stamps_s / 60.0
+        )
         dof = max(effective - 1.0, 1.0)
         lines = [
             *shared_lines(self.probe),

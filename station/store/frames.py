@@ -9,10 +9,14 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from station.record.columns import READINGS, SAMPLES, Frames, check, empty
-from station.record.model import Problem
+from station.record.model import Problem, TimeDoubt
 from station.store import entries
 from station.store.clock import ARRIVAL_S
 from station.store.samples import instant, packed, placed, placements
+
+#: Air changes by some 0.02 degC in a minute, so a stamp uncertain by less than this is nothing beside the
+#: probe's own time constant of a minute, s.
+_NOTICED_S = 5.0
 
 
 def frames(sql: sqlite3.Connection) -> Frames:
@@ -28,7 +32,8 @@ def frames(sql: sqlite3.Connection) -> Frames:
             weather = frame
     readings = entries.readings(sql)[list(READINGS)]
     tables = {name: entries.table(sql, name) for name in entries.present(sql)}
-    return Frames(probes, readings, weather, tables, tuple(_open_spans(sql)))
+    doubts = _time_doubts(time_uncertainty(sql, ""))
+    return Frames(probes, readings, weather, tables, tuple(_open_spans(sql)), doubts)
 
 
 def time_uncertainty(sql: sqlite3.Connection, probe: str) -> pd.DataFrame:
@@ -38,6 +43,17 @@ def time_uncertainty(sql: sqlite3.Connection, probe: str) -> pd.DataFrame:
         return pd.DataFrame({"time": _utc(np.empty(0, np.int64)), "u_time_s": np.empty(0)})
     time, _, u_time = _series(sql, row[0])
     return pd.DataFrame({"time": _utc(time), "u_time_s": u_time})
+
+
+def _time_doubts(samples: pd.DataFrame) -> tuple[TimeDoubt, ...]:
+    """Return the spans of samples whose stamps are uncertain by more than a reference would notice."""
+    open_ = (samples["u_time_s"] > _NOTICED_S).to_numpy()
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], open_, [False])).astype(np.int8)))
+    time, u_s = samples["time"], samples["u_time_s"].to_numpy()
+    return tuple(
+        TimeDoubt(time[first].to_pydatetime(), time[last - 1].to_pydatetime(), float(u_s[first:last].max()))
+        for first, last in edges.reshape(-1, 2)
+    )
 
 
 def _series(
