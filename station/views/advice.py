@@ -19,6 +19,8 @@ TOGETHER_SHARE, TOGETHER_LEAST = 0.7, 4
 NAMED_DAYS = 3
 #: A trouble of the probe older than this is past and needs doing nothing now [days].
 LATELY = dt.timedelta(days=7)
+#: What puts a session as a whole in doubt.
+DOUBTS = {"sun", "step", "clock_shift", "whole_class", "wrong_half_day", "wrong_date", "band_too_narrow"}
 
 
 @dataclass(frozen=True)
@@ -53,6 +55,14 @@ def latest(assessment: Assessment) -> Session | None:
         return None
     last = held.iloc[-1]
     return Session(last["date"], last["session"])
+
+
+def latest_undoubted(assessment: Assessment) -> Session | None:
+    """Return the last session whose reference nothing puts in doubt, else the last with a reading."""
+    rows = assessment.sessions
+    doubted = rows["notes"].map(lambda kinds: bool({*kinds} & DOUBTS)).astype(bool)
+    sound = rows[(rows["readings"] > 0) & rows["reference"].notna() & ~doubted]
+    return latest(assessment) if sound.empty else Session(sound["date"].iloc[-1], sound["session"].iloc[-1])
 
 
 def notes_of(assessment: Assessment, session: Session) -> tuple[str, ...]:

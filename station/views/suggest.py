@@ -40,7 +40,7 @@ def _chosen(assessment: Assessment) -> list[Finding]:
 
 
 def _tubes(assessment: Assessment) -> list[Finding]:
-    """Return the thermometers still in use that need a look; offsets before plates, the furthest off first."""
+    """Return the thermometers in use that need a look: offsets before plates, the furthest off first."""
     last = _last_day(assessment)
     waiting: list[Finding] = []
     for number, findings in assessment.findings.thermometers.items():

@@ -240,6 +240,13 @@ PICTURE_TITLES = {
     "picture-probe": "The probe's record",
     "picture-thermometers": "Offsets of the thermometers",
     "picture-two-scales": "Celsius against Fahrenheit",
+    "picture-grid": "Teams and thermometers",
+    "picture-gap": "Errors against the gap between classroom and air",
+    "picture-slips": "The two scales of single teams",
+    "picture-last-digit": "Last digits",
+    "picture-coaching": "Before and after coaching",
+    "picture-steps": "Thermometers that changed",
+    "picture-clock": "The class against the record, as stamped and shifted",
 }
 TEAMS_SENTENCE = (
     "How far from the probe? Half of {n} readings lie between {half}, nine in ten between {most}, each "

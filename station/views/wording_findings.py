@@ -315,3 +315,64 @@ SUN = (
 THIS_SESSION, THESE_SESSIONS = "this session", "these sessions"
 TYPED_UNDER = "{teams}, typed under {day},"
 CLOCK_LINES = ("[[clock]]", 'from = "{first}"', 'to = "{last}"', "shift_minutes = {minutes}")
+
+# Pictures
+GRID_NONE = "Teams and thermometers can't be told apart yet, so there is no grid to show."
+GRID_SENTENCE = "Does it go with the thermometer or with the team?"
+GRID_TUBE = "Thermometer {number} is off in nearly every team's hands ({size}): it goes with the thermometer."
+GRID_TEAM = "{team} is off with nearly every thermometer ({size}): it goes with the team."
+GRID_NOTES = (
+    "One cell for each team (row) with each thermometer (column). Bar: how far the middle of their readings "
+    "lies from the class, upwards warm, downwards cool, 2.5 °C at most. Stripe: what thermometers promise. "
+    "Diamonds: a column or a row that was found; of such a team only the readings that show it."
+)
+GAP_NONE = "No team was found whose cards follow the gap between classroom and air."
+GAP_SENTENCE = "Does it grow with the cold outside?"
+GAP_SOON = (
+    "{team}: yes, by {rise} for each {gap} between classroom and air, as when a column is read on its way."
+)
+GAP_WARMED = "{team}: no, by fits and starts, as when a hand is near the bulb."
+GAP_AXIS = "classroom warmer than the air by, °C"
+GAP_NOTES = (
+    "Dots: the team's readings minus the reference, thermometers' offsets and what all share taken out. "
+    "Small dots: everybody else. Line: fit through the readings that show it. Diamonds: readings that show a "
+    "warmed bulb. Triangle: beyond the scale. Sessions in doubt are left out."
+)
+SLIPS_NONE = "No team was found whose cards show one kind of slip again and again."
+SLIPS_SENTENCE = (
+    "Do the two scales of one card agree? Where they don't, one of them was read or written otherwise, and "
+    "the same pattern comes again."
+)
+SLIPS_NOTES = (
+    "Dot: C − (F − 32)/1.8 of one card; 0 when both scales were read off one column; a slipped plate's own "
+    "difference is taken out. Stripe: what the marks explain. Diamond: a card that shows the pattern. "
+    "Triangle: beyond the scale."
+)
+CHANGE_NONE = "No coaching of something that was found before it is written down yet."
+CHANGE_SENTENCE = "What changed after coaching?"
+CHANGE_NAME = "{team}: {kind}"
+CHANGE_NOTES = (
+    "Dots: readings minus the reference, thermometers' offsets and what all share taken out. Dashed: the day "
+    "of the coaching. Bar: where the team leans, its line the 95 % limits. Stripe: what the thermometers "
+    "promise. Sessions in doubt are left out."
+)
+STEP_NONE = "No thermometer was found that changed during the run."
+STEP_NOTES = (
+    "Dots: this thermometer's readings minus the reference, teams' leans and what all share taken out. "
+    "Dashed: the first day after the change. Bars: the middle before and after."
+)
+DIGITS_NONE = "No team was found that stops at 5 and 10 or works Fahrenheit out."
+DIGITS_SENTENCE = "Which numbers come up more often than the air makes them?"
+DIGITS_AXIS = "last digit of Celsius"
+CONVERTED_AXIS = "F minus what C gives when worked out, °F"
+DIGITS_NOTES = "Full bars: share of the team's cards. Outlined bars: everybody else in the same sessions."
+CLOCK_NONE = "No clock is in doubt."
+CLOCK_SENTENCE = (
+    "Was the clock off from {first} to {last}? The class lies {now} from the record as stamped and {then} "
+    "from it with {minutes} min added to the stamps (the middle session, without sign). Nothing was shifted."
+)
+CLOCK_NOTES = (
+    "Circle: middle of a session's cards minus the record as stamped. Diamond: minus the record shifted. "
+    "Stripe: the days in question; elsewhere the circles should lie nearer to 0 than the diamonds. Sun on "
+    "the probe moves either."
+)

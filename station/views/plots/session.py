@@ -27,14 +27,14 @@ LABEL_LANES = 0.13
 
 @style.drawn
 def session_dots(assessment: Assessment, session: Session | None = None) -> Figure:
-    """Draw one session (the latest by default): a dot a team on one vertical scale, degrees Celsius.
+    """Draw one session, by default the latest that nothing puts in doubt: a dot a team on one scale [degC].
 
     Behind each dot stands the stripe its thermometer promises; across all lies the reference with its
     expanded uncertainty, hatched. Dots whose stripe, half a mark and the probe's doubt leave the verdict
     open are hollow, those outside are diamonds with their error; where most are off the same way, none is
     singled out.
     """
-    session = session or advice.latest(assessment)
+    session = session or advice.latest_undoubted(assessment)
     if session is None:
         return style.instead(wording.SESSION_NO_READINGS)
     rows = assessment.readings

@@ -1,0 +1,123 @@
+"""Team by thermometer, to see whether something goes with the thermometer or with the team."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pandas as pd
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+
+from station.assess import Assessment
+from station.findings.kinds import Finding
+from station.views import phrases
+from station.views import wording_findings as words
+from station.views.plots import style
+from station.views.plots.lanes import lean_of
+
+#: What puts a whole row on one side.
+LEANS = ("eye_line", "read_too_soon")
+ROW_IN = 0.37
+#: Half the height of a cell in degrees Celsius; bars beyond end at its edge.
+REACH_C = 2.5
+#: Share of a cell that its bar may use.
+HIGH, WIDE = 0.48, 0.34
+
+
+@style.drawn
+def team_thermometer_grid(assessment: Assessment) -> Figure:
+    """Draw in each cell how far one team's readings with one thermometer lie from the class, degrees Celsius.
+
+    A column of bars on one side goes with the thermometer, a row of bars with the team; those found carry
+    their size.
+    """
+    tubes, leans = _found(assessment)
+    cells = _cells(assessment, leans)
+    if cells.empty or not assessment.separable:
+        return style.instead(words.GRID_NONE)
+    numbers = [n for n in assessment.thermometers["number"] if n in set(cells["thermometer"])]
+    teams = sorted(cells["team"].unique())
+    figure, place = style.page(_sentence(tubes, leans), ROW_IN * len(teams) + 0.3, words.GRID_NOTES)
+    axes = figure.add_axes(place)
+    axes.set_xlim(-0.7, len(numbers) + 0.3)
+    axes.set_ylim(len(teams) - 0.4, -0.9)
+    _frame(axes, numbers, teams)
+    band = float(assessment.readings["band"].median())
+    for number, finding in tubes.items():
+        _label(axes, numbers.index(number), -0.68, finding.size_c, "center")
+    for team, finding in leans.items():
+        _label(axes, len(numbers) - 0.45, teams.index(team), finding.size_c, "left")
+    for team, number, value in cells[["team", "thermometer", "value"]].itertuples(index=False):
+        far = number in tubes or team in leans
+        _cell(axes, numbers.index(number), teams.index(team), value, band, far=far)
+    return figure
+
+
+def _cells(assessment: Assessment, leans: dict[str, Finding]) -> pd.DataFrame:
+    """Return the middle of each team's readings with each thermometer [degC], session and slips out.
+
+    Of a team that was found only the readings that show it count, so not those after coaching.
+    """
+    rows = assessment.readings
+    value = rows["rest"] + rows["offset"] + lean_of(assessment)
+    shown = {row for finding in leans.values() for row in finding.rows}
+    counts = ~rows["team"].isin(list(leans)) | rows.index.isin(shown)
+    used = (rows["thermometer"] != "") & value.notna() & ~rows["slip"].astype(bool) & counts
+    middle = value[used].groupby([rows["team"], rows["thermometer"]]).median()
+    return middle.rename("value").reset_index()
+
+
+def _found(assessment: Assessment) -> tuple[dict[str, Finding], dict[str, Finding]]:
+    findings = assessment.findings
+    tubes = {
+        number: finding
+        for number, found in findings.thermometers.items()
+        for finding in found
+        if finding.kind == "thermometer_offset"
+    }
+    leans = {
+        team: finding for team, found in findings.teams.items() for finding in found if finding.kind in LEANS
+    }
+    return tubes, leans
+
+
+def _sentence(tubes: dict[str, Finding], leans: dict[str, Finding]) -> str:
+    parts = [words.GRID_SENTENCE]
+    for number, finding in tubes.items():
+        size = phrases.degrees(finding.size_c, signed=True)
+        parts.append(words.GRID_TUBE.format(number=number, size=size))
+    for team, finding in leans.items():
+        parts.append(words.GRID_TEAM.format(team=team, size=phrases.degrees(finding.size_c, signed=True)))
+    return " ".join(parts)
+
+
+def _frame(axes: Axes, numbers: list[str], teams: list[str]) -> None:
+    for side in axes.spines.values():
+        side.set_visible(False)
+    axes.tick_params(length=0)
+    axes.set_xticks(range(len(numbers)), numbers)
+    axes.set_yticks(range(len(teams)), teams)
+
+
+def _cell(axes: Axes, lane: int, row: int, value: float, band: float, *, far: bool) -> None:
+    scale = HIGH / REACH_C
+    if not math.isnan(band):
+        high = min(band, REACH_C) * scale
+        axes.add_patch(
+            Rectangle(
+                (lane - WIDE, row - high), 2 * WIDE, 2 * high, color=style.STRIPE, linewidth=0.0, zorder=0
+            )
+        )
+    axes.hlines(row, lane - WIDE, lane + WIDE, color=style.FAINT, linewidth=0.5, zorder=1)
+    colour = style.ACCENT if far else style.INK
+    end = row - float(np.clip(value, -REACH_C, REACH_C)) * scale
+    axes.vlines(lane, row, end, color=colour, linewidth=2.4 if far else 1.4, zorder=2)
+    axes.scatter(
+        lane, end, s=13 if far else 7, marker="D" if far else "o", color=colour, linewidth=0, zorder=3
+    )
+
+
+def _label(axes: Axes, x: float, y: float, value: float, align: str) -> None:
+    axes.text(x, y, phrases.number(value, signed=True), ha=align, va="center", fontsize=8.5, color=style.INK)
