@@ -208,10 +208,10 @@ def _cards(assessment: Assessment) -> Iterator[Advice]:
 
 def _suggestions(assessment: Assessment) -> Iterator[Advice]:
     told = suggest.suggestions(assessment)
-    yield from (Advice(one.sentence, one.details) for one in told)
     more = suggest.waiting(assessment)
-    if more:
-        yield Advice(words.REST_WAIT.format(n=more))
+    for one in told:
+        rest = (words.REST_WAIT.format(n=more),) if more and one is told[-1] else ()
+        yield Advice(one.sentence, (*one.details, *rest))
 
 
 def _problems(assessment: Assessment) -> Iterator[Advice]:

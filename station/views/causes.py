@@ -26,13 +26,14 @@ def causes(assessment: Assessment) -> Mapping[int, str]:
 def in_words(mine: pd.DataFrame) -> str:
     """Return the causes of one reading (``kind, group, probability``, most probable first) in words.
 
-    One kind that is probable enough stands alone; else the kinds of one group together; else, where surely
+    Kinds that are probable enough stand alone; else the kinds of one group together; else, where surely
     something came about, that it can't be told which.
     """
-    first = mine.iloc[0]
-    if first["probability"] >= SAID:
-        return words.ONE_CAUSE.format(
-            kind=_kind(first["kind"], first["group"]), percent=_percent(first["probability"])
+    sure = mine[mine["probability"] >= SAID].head(NAMED)
+    if len(sure):
+        parts = sure[["kind", "group", "probability"]].itertuples(index=False, name=None)
+        return "; ".join(
+            words.ONE_CAUSE.format(kind=_kind(kind, group), percent=_percent(p)) for kind, group, p in parts
         )
     by_group = mine.groupby("group", sort=False)["probability"].sum()
     group, p = by_group.idxmax(), min(float(by_group.max()), 1.0)

@@ -61,7 +61,7 @@ def document(assessment: Assessment) -> dict[str, Any]:
         },
         "same_numbers": None
         if assessment.findings.sharing is None
-        else _finding(assessment.findings.sharing),
+        else {**_finding(assessment.findings.sharing), "rows": []},  # the class's, never a pair's
         "separable": bool(assessment.separable),
         "problems": [
             {"file": p.file, "line": p.line, "reason": p.reason} for p in assessment.frames.problems

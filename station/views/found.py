@@ -165,6 +165,9 @@ def _values(assessment: Assessment, finding: Finding) -> dict[str, str]:
 
 
 def _seen_in(rows: pd.DataFrame, kind: str) -> str:
+    """Name the latest sessions and the picture; of what is said of the whole class neither."""
+    if kind == "same_numbers":
+        return ""
     sessions = list(dict.fromkeys(rows[["date", "session"]].itertuples(index=False, name=None)))
     latest = sorted(sessions, key=lambda session: session[0])[-SESSIONS_NAMED:]
     parts = [words.SEEN_IN.format(sessions=phrases.sessions_listed(latest, SESSIONS_NAMED))] if latest else []

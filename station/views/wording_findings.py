@@ -248,7 +248,7 @@ WARM, COOL = "warm", "cool"
 EARLIER, LATER = "earlier", "later"
 HOUR, HOURS = "an hour", "{n} hours"
 MINUTES = "{n} minutes"
-REST_WAIT = "{n} more wait in the tables below, under “seen”: two are enough for a day."
+REST_WAIT = "({n} more stand in the tables below, under “seen”: two are enough for a day.)"
 
 # What came of coaching
 AFTER = {"helped": "helped", "not yet": "not yet", "too early": "too early to say ({n} of {needed})"}

@@ -1,4 +1,6 @@
+import datetime as dt
 import threading
+from dataclasses import replace
 from pathlib import Path
 
 import matplotlib as mpl
@@ -9,10 +11,14 @@ from hypothesis import strategies as st
 from matplotlib.figure import Figure
 
 from station.assess import Assessment
+from station.findings.clock import Shift
+from station.findings.kinds import GROUPS, Finding
+from station.findings.teams import Change
 from station.record.model import Session
-from station.views import plots, wording
+from station.views import phrases, plots, wording
 from station.views.plots.decimate import columns
 
+FIRST = dt.date(2026, 10, 5)
 EVERY = ["whole", "without_probe", "without_readings", "tangled", "with_hostile_name", "unchecked_probe"]
 
 
@@ -25,7 +31,9 @@ def words(figure: Figure) -> str:
 
 
 @pytest.mark.parametrize("name", EVERY)
-@pytest.mark.parametrize("picture", plots.PICTURES.values(), ids=plots.PICTURES)
+@pytest.mark.parametrize(
+    "picture", [*plots.PICTURES.values(), *plots.EVIDENCE.values()], ids=[*plots.PICTURES, *plots.EVIDENCE]
+)
 def test_every_picture_of_every_recording_has_a_sentence(
     picture: object, name: str, request: pytest.FixtureRequest
 ) -> None:
@@ -50,6 +58,100 @@ def test_files_are_written_and_equal_input_gives_equal_svg(whole: Assessment, tm
         else:
             assert path.read_bytes().startswith(b"\x89PNG")
     assert dict(mpl.rcParams) == before
+
+
+def shown(assessment: Assessment, **parts: object) -> Assessment:
+    return replace(assessment, findings=replace(assessment.findings, **parts))
+
+
+def of(assessment: Assessment, team: str, kind: str) -> Assessment:
+    rows = assessment.readings
+    mine = tuple(int(i) for i in rows.index[(rows["team"] == team) & rows["indication"].notna()])
+    finding = Finding(kind, GROUPS[kind], team, "clear", 0.99, mine, (), 0, 1.0)
+    return shown(assessment, teams={**assessment.findings.teams, team: (finding,)})
+
+
+@pytest.mark.parametrize(
+    ("kind", "name"),
+    [
+        ("read_too_soon", "picture-gap"),
+        ("bulb_warmed", "picture-gap"),
+        ("eye_line", "picture-grid"),
+        ("scales_swapped", "picture-slips"),
+        ("rounded", "picture-last-digit"),
+        ("converted_not_read", "picture-last-digit"),
+    ],
+)
+def test_a_finding_calls_for_its_picture_which_names_it(whole: Assessment, kind: str, name: str) -> None:
+    found = of(whole, "Fir", kind)
+    assert name in plots.called_for(found)
+    figure = plots.EVIDENCE[name](found)
+    assert "Fir" in words(figure)
+    assert figure.axes
+    figure.canvas.draw()
+
+
+def test_coaching_a_step_and_a_clock_call_for_theirs(whole: Assessment) -> None:
+    day = FIRST + dt.timedelta(days=7)
+    change = Change("Fir", day, "eye_line", "helped", -0.8, -1.1, -0.5)
+    rows = whole.readings
+    uses = tuple(int(i) for i in rows.index[(rows["thermometer"] == "2") & (rows["date"] >= day)])
+    step = Finding("column_separated", "thermometer", "2", "clear", 0.99, uses, (), 0, 1.4)
+    found = shown(
+        whole,
+        changes=(change,),
+        thermometers={**whole.findings.thermometers, "2": (step,)},
+        clock=(Shift(FIRST, FIRST + dt.timedelta(days=2), -60.0, 0.99, 30.0),),
+    )
+    called = plots.called_for(found)
+    assert {"picture-coaching", "picture-steps", "picture-clock"} <= set(called)
+    for name, text in (
+        ("coaching", "helped"),
+        ("steps", "Thermometer 2 changed by +1.4"),
+        ("clock", "−60 min"),
+    ):
+        figure = plots.EVIDENCE[f"picture-{name}"](found)
+        assert text in words(figure)
+        figure.canvas.draw()
+
+
+def test_pictures_of_findings_that_are_not_there_are_not_written(whole: Assessment) -> None:
+    assert plots.called_for(whole) == ["picture-grid"]  # for the warm thermometer
+
+
+def test_the_grid_shows_each_pair_of_team_and_thermometer_once(whole: Assessment) -> None:
+    figure = plots.team_thermometer_grid(whole)
+    cells = sum(len(c.get_offsets()) for c in figure.axes[0].collections if _is_scatter(c))
+    rows = whole.readings
+    used = rows[rows["rest"].notna() & ~rows["slip"].astype(bool)]
+    assert cells == len(used[["team", "thermometer"]].drop_duplicates())
+
+
+def test_last_digits_are_shares_of_all_cards(whole: Assessment) -> None:
+    figure = plots.last_digits(of(whole, "Fir", "rounded"))
+    heights = [patch.get_height() for patch in figure.axes[0].patches]
+    assert sum(heights) == pytest.approx(200.0)  # the team's shares and everybody else's
+
+
+def test_no_dot_of_a_doubted_session_is_drawn_about_coaching(whole: Assessment) -> None:
+    change = Change("Fir", FIRST + dt.timedelta(days=7), "eye_line", "helped", -0.8, -1.1, -0.5)
+    coached = shown(whole, changes=(change,))
+    noted = whole.sessions.assign(notes=[(*notes, "sun") for notes in whole.sessions["notes"]])
+
+    def count(assessment: Assessment) -> int:
+        figure = plots.before_and_after(assessment)
+        return sum(len(c.get_offsets()) for c in figure.axes[0].collections if _is_scatter(c))
+
+    rows = whole.readings
+    assert count(coached) == int(((rows["team"] == "Fir") & rows["error_without_offset"].notna()).sum())
+    assert count(replace(coached, sessions=noted)) == 0
+
+
+def test_the_session_shown_is_the_latest_that_nothing_puts_in_doubt(whole: Assessment) -> None:
+    notes = [*whole.sessions["notes"].iloc[:-1], ("sun",)]
+    text = words(plots.session_dots(replace(whole, sessions=whole.sessions.assign(notes=notes))))
+    before = whole.sessions.iloc[-2]
+    assert phrases.session_name(before["date"], before["session"]) in text
 
 
 def test_errors_by_team_are_not_shown_before_they_can_be_told_from_thermometers(tangled: Assessment) -> None:

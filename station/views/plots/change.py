@@ -73,7 +73,7 @@ def thermometer_steps(assessment: Assessment) -> Figure:
 
 def _panel(axes: Axes, rows: pd.DataFrame, y: pd.Series, date: dt.date) -> None:
     lanes.days(axes, [*rows["date"], date])
-    reach = float(np.clip(y.abs().max() * 1.15, 2.0, REACH_C))
+    reach = float(np.clip(y.abs().max() * 1.15, 2.0, REACH_C)) if len(y) else 2.0
     axes.set_ylim(-reach, reach)
     style.degree_scale(axes, signed=True)
     band = float(rows["band"].median())

@@ -79,7 +79,7 @@ def _panel(
         ends = np.array([max(low, 0.0), high])
         axes.plot(ends, line[0] + line[1] * ends, color=style.ACCENT, linewidth=1.6, zorder=5)
     axes.set_xlim(low - 0.5, high + 0.5)
-    largest = float(y[mine].abs().clip(upper=FURTHEST_C).max())
+    largest = float(y[mine].abs().clip(upper=FURTHEST_C).max()) if mine.any() else 0.0
     axes.set_ylim(-max(largest / 2.0, 2.0), max(largest * 1.12, 2.0))
     style.degree_scale(axes, signed=True)
     axes.set_xlabel(words.GAP_AXIS, fontsize=8.5)
