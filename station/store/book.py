@@ -21,6 +21,7 @@ from station.base.exceptions import BookBusy, BookDamaged, UnusableInput
 from station.record.model import RejectedLine, Sample
 from station.store import connection as connections
 from station.store import samples as series
+from station.store.cards import Card, Change, cards_of, entries_seen, write_card
 from station.store.clock import Placement, Span
 from station.store.connection import Connection
 from station.store.samples import instant, micros
@@ -220,6 +221,30 @@ class Book:
         with self._connection.read() as sql:
             return entries.readings(sql)
 
+    def cards_of(self, date: dt.date, session: str) -> list[Card]:
+        """Return the cards of one session in the order of entry."""
+        with self._connection.read() as sql:
+            return cards_of(sql, date, session)
+
+    def write_card(
+        self, date: dt.date, session: str, team: str, cells: Mapping[str, Any], by: str, reason: str = ""
+    ) -> tuple[int, list[Change]]:
+        """Add a team's card or change the cells that differ; return its row and the changes."""
+        with self._connection.write() as sql:
+            return write_card(sql, date, session, team, cells, by, reason, _now())
+
+    def table(self, name: str) -> pd.DataFrame:
+        """Return one optional table, in the order of entry."""
+        from station.store import entries
+
+        with self._connection.read() as sql:
+            return entries.table(sql, name)
+
+    def entries_seen(self) -> tuple[int, int]:
+        """Return two counts that change with every entry and every change of one."""
+        with self._connection.read() as sql:
+            return entries_seen(sql)
+
     def add_row(self, table: str, cells: Mapping[str, Any], by: str) -> int:
         """Add a row to an optional table; return its number."""
         from station.store import entries
@@ -322,8 +347,6 @@ class Book:
         with self._connection.read() as sql:
             row = sql.execute("SELECT value FROM memo WHERE key = ?", (key,)).fetchone()
         return None if row is None else json.loads(row[0])
-
-    # care
 
     def check_integrity(self) -> None:
         """Read the whole book.
