@@ -21,6 +21,7 @@ VERBS: dict[str, tuple[str, str]] = {
     "simulate": ("simulate", "simulate"),
     "import": ("import_export", "import_"),
     "export": ("import_export", "export"),
+    "serve": ("serve", "serve"),
 }
 
 

@@ -80,7 +80,7 @@ def cell(card: Card, name: str) -> str:
 
 
 def entries_seen(sql: sqlite3.Connection) -> tuple[int, int]:
-    """Return the last reading's number and the count of logged changes: together they move with every entry."""
+    """Return the last reading's number and the count of logged changes: one moves with every entry."""
     last, edits = sql.execute(
         "SELECT (SELECT coalesce(max(id), 0) FROM reading), (SELECT count(*) FROM edits)"
     ).fetchone()

@@ -105,7 +105,7 @@ class Desk:
 
     @cached_property
     def secret(self) -> str:
-        """Return the key that signs forms and cookies; kept in the book, so an open page outlives a restart."""
+        """Return the key that signs forms and cookies; kept in the book: an open page outlives a restart."""
         import secrets
 
         kept = self.book.recall("signing key")

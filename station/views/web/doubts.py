@@ -21,7 +21,9 @@ from station.record.model import Thermometer
 from station.settings import Settings
 from station.store import Card
 
-Kind = Literal["missing", "not a number", "off the scale", "other unit", "two scales", "number twice", "resting"]
+Kind = Literal[
+    "missing", "not a number", "off the scale", "other unit", "two scales", "number twice", "resting"
+]
 
 #: After so many teams were asked about one number, the question turns to the thermometer (rule of the trade).
 TEAMS_ASKED = 2

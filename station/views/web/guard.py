@@ -33,7 +33,7 @@ POLICY = (
 HEADERS = {
     "content-security-policy": POLICY,
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "camera=(), microphone=(), geolocation=()",
@@ -66,7 +66,7 @@ def _name(host: str) -> str:
 
 
 class Guard:
-    """Middleware: refuses strange hosts, foreign origins and large bodies, and puts the headers on answers."""
+    """Refuses strange hosts, foreign origins and large bodies, and puts the headers on every answer."""
 
     def __init__(self, app: ASGIApp, host_ok: HostCheck, large: tuple[str, ...] = ()) -> None:
         self.app, self.host_ok, self.large = app, host_ok, large
@@ -137,7 +137,7 @@ class Tokens:
         self._signer = Signer(secret, salt="form")
 
     def of(self, request: Request) -> str:
-        """Return the token for this browser: the one in its cookie, or a new one, the same all request long."""
+        """Return the token of this browser: the one in its cookie, or a new one for this request."""
         cookie = request.cookies.get(COOKIE, "")
         if self._known(cookie):
             return cookie
@@ -163,8 +163,6 @@ class Tokens:
 
 
 async def plainly(request: Request, situation: Exception) -> PlainTextResponse:
-    """Answer a situation nobody foresaw with one sentence; what happened goes to the log, never to the page."""
+    """Answer a situation nobody foresaw with one sentence; the details go to the log, never to the page."""
     _log.error("%s %s", request.method, request.url.path, exc_info=situation)
     return PlainTextResponse(wording.GUARD_TROUBLE, 500)
-
-

@@ -42,11 +42,15 @@ def render(request: Request, template: str, page: Any, status: int = 200) -> Res
     """Return a page: the template filled from the page's dataclass and nothing else."""
     desk: Desk = request.app.state.desk
     tokens: Tokens = request.app.state.tokens
-    html = _templates().get_template(template).render(
-        page=page,
-        token=tokens.of(request),
-        rehearsal=desk.rehearsal,
-        query=request.query_params,
+    html = (
+        _templates()
+        .get_template(template)
+        .render(
+            page=page,
+            token=tokens.of(request),
+            rehearsal=desk.rehearsal,
+            query=request.query_params,
+        )
     )
     response = HTMLResponse(html, status)
     tokens.put(request, response)

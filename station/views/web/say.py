@@ -1,4 +1,4 @@
-"""Small pieces of sentences for the pages: ages, times, session names, degrees, on top of ``views.phrases``."""
+"""Small pieces of sentences for the pages: ages, times, session names, on top of ``views.phrases``."""
 
 from __future__ import annotations
 

@@ -110,7 +110,15 @@ def test_honest_cards_of_larch_lane_are_asked_less_than_once_a_day():
         cards = [
             Card(line, team, number, cw, fw, None if c != c else c, None if f != f else f, "", "import")
             for line, team, number, cw, fw, c, f in mine[
-                ["line", "team", "thermometer", "celsius_written", "fahrenheit_written", "celsius", "fahrenheit"]
+                [
+                    "line",
+                    "team",
+                    "thermometer",
+                    "celsius_written",
+                    "fahrenheit_written",
+                    "celsius",
+                    "fahrenheit",
+                ]
             ].itertuples(index=False)
         ]
         found = doubts(cards, history(before), recording.settings, date, {})

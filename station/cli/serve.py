@@ -1,0 +1,46 @@
+"""``station serve``: the pages of a book, without recording."""
+
+from __future__ import annotations
+
+import signal
+import tempfile
+from contextlib import ExitStack
+from pathlib import Path
+
+import click
+
+from station.base.exceptions import UnusableInput
+
+PORT, PUPILS_PORT = 8630, 8631
+
+
+@click.command()
+@click.argument("book", type=click.Path(path_type=Path, dir_okay=False), required=False)
+@click.option(
+    "--port", default=PORT, show_default=True, help="Port of the teacher's pages (this machine only)."
+)
+@click.option("--lan", is_flag=True, help="Open the pupils' page, and nothing else, to the school network.")
+@click.option("--lan-port", default=PUPILS_PORT, show_default=True, help="Port of the pupils' page.")
+@click.option("--rehearse", is_flag=True, help="An invented class to rehearse with, in place of BOOK.")
+def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool) -> None:
+    """Show the pages of BOOK in a browser on this machine; nothing is recorded."""
+    from station.store import open_book
+    from station.views.web.desk import Desk
+    from station.views.web.server import LOOPBACK, Pages, listen
+    from station.views.web.teacher import teacher_app
+
+    if (book is None) is not rehearse:
+        raise UnusableInput("give one BOOK, or --rehearse without a book")
+    with ExitStack() as stack:
+        if rehearse:
+            from station.cli.rehearsal import RehearsalProbe, rehearsal
+
+            opened, now = rehearsal(Path(stack.enter_context(tempfile.TemporaryDirectory())))
+            desk = Desk(stack.enter_context(opened), probe=RehearsalProbe(now), now=now, rehearsal=True)
+        else:
+            assert book is not None
+            desk = Desk(stack.enter_context(open_book(book, create=True)))
+        pages = Pages((teacher_app(desk), listen(LOOPBACK, port)))
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, lambda *_: pages.stop())
+        pages.run(lambda: click.echo(f"http://{LOOPBACK}:{port}/  (Ctrl+C ends)"))
