@@ -15,13 +15,13 @@ from station.store import Book, open_book
 if TYPE_CHECKING:
     from station.views.web.probe import Pulse
 
-#: The rehearsal begins ten minutes before this session.
+#: The rehearsal begins when the cards of this session have just come in.
 NEXT = Session(dt.date(2026, 11, 11), "afternoon")
-BEGINS = dt.time(13, 50)
+BEGINS = dt.time(14, 16)
 
 
 def rehearsal(folder: Path) -> tuple[Book, Callable[[], dt.datetime]]:
-    """Return a new book of Larch Lane up to `NEXT`, and a clock that starts shortly before it."""
+    """Return a new book of Larch Lane up to `NEXT`, and a clock that starts when its cards come in."""
     from station.scenario.larch_lane import larch_lane
     from station.scenario.play import play
 

@@ -24,10 +24,9 @@ PORT, PUPILS_PORT = 8630, 8631
 @click.option("--rehearse", is_flag=True, help="An invented class to rehearse with, in place of BOOK.")
 def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool) -> None:
     """Show the pages of BOOK in a browser on this machine; nothing is recorded."""
+    from station.cli.pages import pages_of
     from station.store import open_book
     from station.views.web.desk import Desk
-    from station.views.web.server import LOOPBACK, Pages, listen
-    from station.views.web.teacher import teacher_app
 
     if (book is None) is not rehearse:
         raise UnusableInput("give one BOOK, or --rehearse without a book")
@@ -40,7 +39,7 @@ def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool
         else:
             assert book is not None
             desk = Desk(stack.enter_context(open_book(book, create=True)))
-        pages = Pages((teacher_app(desk), listen(LOOPBACK, port)))
+        pages, address = pages_of(desk, port, lan_port if lan else None)
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, lambda *_: pages.stop())
-        pages.run(lambda: click.echo(f"http://{LOOPBACK}:{port}/  (Ctrl+C ends)"))
+        pages.run(lambda: click.echo(f"{address}  (Ctrl+C ends)"))

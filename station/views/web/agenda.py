@@ -125,7 +125,8 @@ def hidden(
     spans = []
     for date in sorted(days):
         parts = sorted(settings.sessions.parts, key=lambda part: part.start)
-        due = [p for p in parts if Session(date, p.name) not in done]
+        last = max((n for n, p in enumerate(parts) if Session(date, p.name) in done), default=-1)
+        due = parts[last + 1 :]
         if in_hand is not None and in_hand.date == date and in_hand.step != "shown":
             due = [p for p in parts if p.name == in_hand.part] or due
         if due:

@@ -12,6 +12,8 @@ from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import JSONResponse, Response, StreamingResponse
 
+from station.views.web.desk import Desk
+
 #: How often the streams look for something new [s]; a person reads ages in seconds, not in tenths.
 EVERY_S = 2.0
 #: A comment line at least this often keeps a stream from being taken for dead [s].
@@ -60,3 +62,19 @@ async def once(request: Request) -> Response:
     """Answer with the news once, for a page whose stream does not come through."""
     wire: Wire = request.app.state.wire
     return JSONResponse(await wire.now())
+
+
+async def screen_stream(request: Request) -> Response:
+    """Answer the class screen with a stream that says nothing; while it is open, private pages ask first."""
+    desk: Desk = request.app.state.desk
+
+    async def silence() -> AsyncIterator[str]:
+        desk.screens += 1
+        try:
+            while True:
+                yield ":\n\n"
+                await asyncio.sleep(EVERY_S)
+        finally:
+            desk.screens -= 1
+
+    return StreamingResponse(silence(), media_type="text/event-stream", headers={"cache-control": "no-store"})

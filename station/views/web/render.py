@@ -87,12 +87,26 @@ def _plainly(request: Request, function: Callable[..., Response], *arguments: An
     try:
         return function(*arguments)
     except StationException as situation:
-        return note(request, str(situation), 400)
+        answer: Callable[..., Response] = getattr(request.app.state, "note", note)
+        return answer(request, str(situation), 400)
 
 
 def note(request: Request, sentence: str, status: int) -> Response:
     """Return a page that says one sentence and leads back."""
     return render(request, "note.html", {"title": wording.NOTE_TITLE, "sentence": sentence}, status)
+
+
+def plain_note(request: Request, sentence: str, status: int) -> Response:
+    """Return the same for the pupils' page, which leads to nothing but itself."""
+    page = {"title": wording.PUPILS_TITLE, "sentence": sentence}
+    return render(request, "plain_note.html", page, status)
+
+
+async def refused_plainly(request: Request, exception: Exception) -> Response:
+    """Answer what is refused on the pupils' page."""
+    assert isinstance(exception, HTTPException)
+    sentence = wording.NOT_FOUND if exception.status_code == 404 else str(exception.detail)
+    return plain_note(request, sentence, exception.status_code)
 
 
 async def refused(request: Request, exception: Exception) -> Response:

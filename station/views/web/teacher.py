@@ -9,16 +9,17 @@ from starlette.staticfiles import StaticFiles
 from starlette.types import ASGIApp
 
 from station.views.web import guard, live
+from station.views.web.codes import Codes
 from station.views.web.desk import Desk
 from station.views.web.live import News, Wire
-from station.views.web.pages import before, cards, first, session
+from station.views.web.pages import before, cards, first, screen, session, table_cards, together
 from station.views.web.render import HERE, act, refused, show
 
 GET, POST = ["GET"], ["POST"]
 
 
-def teacher_app(desk: Desk) -> ASGIApp:
-    """Return the application behind its guard."""
+def teacher_app(desk: Desk, codes: Codes) -> ASGIApp:
+    """Return the application behind its guard; ``codes`` are those of the pupils' page."""
     routes = [
         Route("/", show(before.before), methods=GET),
         Route("/first", show(first.first), methods=GET),
@@ -41,12 +42,19 @@ def teacher_app(desk: Desk) -> ASGIApp:
         Route("/cards/in", act(cards.all_in), methods=POST),
         Route("/cards/open", act(cards.open_again), methods=POST),
         Route("/cards/undo", act(cards.undo), methods=POST),
+        Route("/tables", show(table_cards.table_cards), methods=GET),
+        Route("/tables/{n:int}.svg", show(table_cards.picture), methods=GET),
+        Route("/together", show(together.together), methods=GET),
+        Route("/together", act(together.prepare), methods=POST),
+        Route("/screen/live", live.screen_stream, methods=GET),
+        Route("/screen/{date}/{part}/{form}/{step:int}", show(screen.screen), methods=GET),
+        Route("/screen/{date}/{part}/{form}/{step:int}", act(screen.reveal), methods=POST),
         Route("/live", live.stream, methods=GET),
         Route("/live/now", live.once, methods=GET),
         Mount("/static", StaticFiles(directory=HERE / "static")),
     ]
     app = Starlette(routes=routes, exception_handlers={HTTPException: refused, Exception: guard.plainly})
-    app.state.desk = desk
+    app.state.desk, app.state.codes = desk, codes
     app.state.tokens = guard.Tokens(desk.secret)
     app.state.wire = Wire(lambda: _news(desk))
     return guard.Guard(app, guard.loopback_host, large=("/bring",))

@@ -226,3 +226,102 @@ CARDS_NO_TEAM = "That team is not of this class."
 CARDS_TOO_LONG = "A cell holds at most {n} letters."
 CARDS_OTHER = "Another session"
 CARDS_PUPILS = "Pupils enter their own cards: {n} came from their tablets."
+
+# Together
+CELSIUS, FAHRENHEIT = "°C", "°F"
+TOGETHER_TITLE = "What do we look at together?"
+TOGETHER_SESSION = "The class screen shows {session}."
+TOGETHER_NONE = "There are no cards yet. The class screen opens once the first cards are in."
+TOGETHER_OPEN = "Cards are still being entered. Say on the cards page that all are in, then the screen opens."
+TOGETHER_NOT_IN_HAND = "This session is not in hand: take it in hand on the session page first."
+TOGETHER_WAITING = "{n} in “cards for a second look”: the two scales disagree, or far from the middle one."
+TOGETHER_WAITING_NONE = "No card waits for a second look."
+TOGETHER_HANDS = "Hands up for “all will get the same number”"
+TOGETHER_HANDS_BAD = "The hands are a count from 0 to 99."
+TOGETHER_ALL_DOTS = "Show the cards for a second look as well"
+TOGETHER_DARK = "The room is dark"
+TOGETHER_LIGHT = "The room is light"
+TOGETHER_LONG = "Open the class screen"
+TOGETHER_SHORT = "The short form: dots, our number, the probe"
+TOGETHER_KEYS = "On the screen: the right arrow goes on, the left arrow goes back. It leads nowhere else."
+TOGETHER_WINDOW = "It opens in a window of its own; drag that one to the projector."
+TOGETHER_OTHER = "Another session"
+TOGETHER_SHOW = "Choose"
+TOGETHER_LESSONS = "Lesson scenes"
+TOGETHER_LESSONS_HELP = "Each is one page: a prediction first, then the picture. They print as they look."
+
+# Class screen
+SCREEN_TITLES = {
+    "predict": "Same air, same minute: will all get the same number?",
+    "dots": "How far apart?",
+    "vote": "Which number is our number?",
+    "number": "Which number is our number?",
+    "marks": "How fine are the marks?",
+    "promise": "What can this kind of thermometer promise?",
+    "probe": "Where is the probe?",
+    "question": "",
+}
+SCREEN_HANDS = "{n} hands said yes."
+SCREEN_EMPTY = "There are no numbers to show yet."
+SCREEN_EMPTY_SCALE = "An empty scale."
+SCREEN_SPREAD = "{n} dots from {low} to {high}: {apart} apart."
+SCREEN_WAITING = "{n} cards wait for a second look."
+SCREEN_WAITING_ONE = "One card waits for a second look."
+SCREEN_TALLY = "{n} × {value}"
+SCREEN_RULE = "Our rule: the number most cards say. The middle one stands beside it."
+SCREEN_NUMBER = "The most common number is {value}. The middle one is {median}."
+SCREEN_NO_AGREEMENT = "No number is common enough today. The middle one is {median}."
+SCREEN_NO_AGREEMENT_ALONE = "Too few complete cards for a number of the class."
+SCREEN_MARKS = "The tube is only marked every {mark}: half a mark either way is wiggle room."
+SCREEN_PROMISE = "The stripe this thermometer can promise: {half} either way."
+SCREEN_NO_PROMISE = "No sheet says what these thermometers promise."
+SCREEN_BASIS = "Why this wide: {basis}."
+SCREEN_PROBE = "Our best idea of the air temperature: {value}, give or take {give}."
+SCREEN_NO_REFERENCE = "The probe can't say today: {why}."
+SCREEN_QUESTION_ALL = "Several teams, several numbers, nobody is wrong. Why?"
+SCREEN_QUESTION_NUMBER = "Number {number} again: what would you test?"
+SCREEN_QUESTION_WEEKS = "Dots of week 1 and of this week: what changed?"
+SCREEN_QUESTION_ELSE = "How could we find out what made the dots lie apart?"
+SCREEN_QUESTION_HELP = "Three baskets: the air, the thermometer, the reader. Which one is it in?"
+SCREEN_ON, SCREEN_BACK = "On", "Back"
+SCREEN_STEP = "Step {n} of {all}"
+SCREEN_LABEL = "Class screen"
+LESSON_TITLES = (
+    "Same air, same number?",
+    "One reading, or the mean of many?",
+    "Leaning warm, or scattering?",
+    "Where must the eye be?",
+    "How long must we wait?",
+    "Did it go with the tube or with the pair?",
+    "What if all sit in one bucket?",
+    "Can the probe be wrong?",
+)
+
+# Pupils' page and table cards
+PUPILS_TITLE = "Your card"
+PUPILS_WORDS = "The four words on your table card"
+PUPILS_GO = "Open our card"
+PUPILS_AGAIN = "Those are not the words of a table card of today. Look at each word once more."
+PUPILS_CLOSED = "No cards are being entered now."
+PUPILS_WAIT = "Too many tries. Wait ten minutes, or hand in your paper card: it counts the same."
+PUPILS_HEAD = "{team}, {session}"
+PUPILS_NUMBER = "Thermometer number"
+PUPILS_C, PUPILS_F = "Degrees Celsius", "Degrees Fahrenheit"
+PUPILS_SAVE = "Save our card"
+PUPILS_SAVED = "Saved. You can change it until all cards are in."
+PUPILS_ODD = "Saved as you wrote it. One of them is not a number: is this what your card says?"
+PUPILS_HELP = "Write what your card says. If a number is missing, leave it blank."
+TABLE_TITLE = "What goes on the tables?"
+TABLE_HEAD = "Table cards for {session}. They hold until all cards are in."
+TABLE_ADDRESS = "Address: {address}"
+TABLE_OR = "or these four words"
+TABLE_CLOSED = "The pupils' page is closed. It opens when the program is started with --lan."
+TABLE_NO_SESSION = "Take a session in hand first; each session has its own words."
+TABLE_WIFI = (
+    "If a tablet says that the address can't be reached, the school's Wi-Fi keeps devices apart: then "
+    "paper does everything, and nothing is lost."
+)
+TABLE_PLAIN = (
+    "What pupils send crosses the school's Wi-Fi unencrypted: a team label and two numbers, nothing else."
+)
+PRINT = "Print"
