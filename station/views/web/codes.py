@@ -1,7 +1,7 @@
 """Four words a team and session: what opens a team's own card on the pupils' page, and nothing else.
 
-Four of 128 words are 28 bits. With 40 codes in use and six guesses a minute let through, finding one by trying
-takes two years on average (2**28 / 40 / 6 min), and a code lives for one session.
+Four of 128 words are 28 bits. With 40 codes in use and six guesses a minute let through, finding one by
+trying takes two years on average (2**28 / 40 / 6 min), and a code lives for one session.
 """
 
 from __future__ import annotations

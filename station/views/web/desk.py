@@ -23,6 +23,7 @@ from station.views.web.probe import BookProbe, LiveProbe
 
 if TYPE_CHECKING:
     from station.assess import Assessment
+    from station.place.places import Places
     from station.record.columns import Frames
 
 #: The comparison is made anew when this many samples have come since, even if no card changed.
@@ -84,6 +85,7 @@ class Desk:
         self.agenda = Agenda(book)
         self.lock = threading.RLock()
         self.undo: list[tuple[Session, int, str, str]] = []
+        self.survey: tuple[Assessment, Places] | None = None
         self.past: tuple[Session, History] | None = None
         self.screens = 0  # how many class screens are open now
         self._settings: Settings | None = None

@@ -144,12 +144,10 @@ def _enter(desk: Desk, request: Request, typed: str) -> Response:
 
 
 def _place(desk: Desk, request: Request) -> tuple[Session, str] | None:
-    """Return session and team of this tablet while that session is open; the cookie is worth nothing after."""
+    """Return session and team of this tablet; the cookie is worth nothing once the session closes."""
     of = _open(desk)
     try:
-        session, _, team = (
-            request.app.state.places.unsign(request.cookies.get(CARD, "")).decode().partition("|")
-        )
+        value = request.app.state.places.unsign(request.cookies.get(CARD, "")).decode()
     except (BadSignature, UnicodeDecodeError):
         return None
     session, _, team = value.partition("|")

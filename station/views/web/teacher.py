@@ -12,7 +12,24 @@ from station.views.web import guard, live
 from station.views.web.codes import Codes
 from station.views.web.desk import Desk
 from station.views.web.live import News, Wire
-from station.views.web.pages import before, cards, first, screen, session, table_cards, together
+from station.views.web.pages import (
+    after,
+    before,
+    box,
+    cards,
+    care,
+    first,
+    friday,
+    lesson,
+    place,
+    screen,
+    session,
+    setup,
+    table_cards,
+    teams,
+    together,
+)
+from station.views.web.pictures import Pictures, picture
 from station.views.web.render import HERE, act, refused, show
 
 GET, POST = ["GET"], ["POST"]
@@ -49,6 +66,24 @@ def teacher_app(desk: Desk, codes: Codes) -> ASGIApp:
         Route("/screen/live", live.screen_stream, methods=GET),
         Route("/screen/{date}/{part}/{form}/{step:int}", show(screen.screen), methods=GET),
         Route("/screen/{date}/{part}/{form}/{step:int}", act(screen.reveal), methods=POST),
+        Route("/lesson/{n:int}", show(lesson.lesson), methods=GET),
+        Route("/lesson/{n:int}/look", show(lesson.look), methods=GET),
+        Route("/after", show(after.after), methods=GET),
+        Route("/after", act(after.decide), methods=POST),
+        Route("/teams", show(teams.cover), methods=GET),
+        Route("/teams/shown", show(teams.teams), methods=GET),
+        Route("/teams/coach", act(teams.coach), methods=POST),
+        Route("/friday", show(friday.friday), methods=GET),
+        Route("/box", show(box.box), methods=GET),
+        Route("/box", act(box.rest), methods=POST),
+        Route("/place", show(place.place), methods=GET),
+        Route("/settings", show(setup.settings), methods=GET),
+        Route("/settings", act(setup.save), methods=POST),
+        Route("/settings/check", act(setup.check), methods=POST),
+        Route("/care", show(care.care), methods=GET),
+        Route("/care/check", act(care.check), methods=POST),
+        Route("/care/{form}", show(care.take), methods=GET),
+        Route("/picture/{name}.svg", show(picture), methods=GET),
         Route("/live", live.stream, methods=GET),
         Route("/live/now", live.once, methods=GET),
         Mount("/static", StaticFiles(directory=HERE / "static")),
@@ -56,6 +91,7 @@ def teacher_app(desk: Desk, codes: Codes) -> ASGIApp:
     app = Starlette(routes=routes, exception_handlers={HTTPException: refused, Exception: guard.plainly})
     app.state.desk, app.state.codes = desk, codes
     app.state.tokens = guard.Tokens(desk.secret)
+    app.state.pictures = Pictures()
     app.state.wire = Wire(lambda: _news(desk))
     return guard.Guard(app, guard.loopback_host, large=("/bring",))
 
