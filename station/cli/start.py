@@ -1,13 +1,26 @@
-"""``station start``: everything in one process; for now it records, the pages come with a later part."""
+"""``station start``: everything in one process: it records, serves the pages and opens the browser."""
 
 from __future__ import annotations
 
+import threading
+import time
+from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
+from station.cli.serve import PORT, PUPILS_PORT
+
+if TYPE_CHECKING:
+    from station.line.logger import Logger
+    from station.store import Book
+    from station.views.web.probe import Pulse
+
 #: Where the book lies if nobody says otherwise.
 HOME_BOOK = Path("~/station/class.book")
+#: How often the end is looked for [s]; a person who presses Ctrl-C waits at most this long for the pages.
+_LOOK_S = 0.25
 
 
 @click.command()
@@ -18,21 +31,86 @@ HOME_BOOK = Path("~/station/class.book")
     help="Default ~/station/class.book",
 )
 @click.option("--port", default="", metavar="URL", help="Any pyserial URL; without it, the port that speaks.")
+@click.option("--pages", default=PORT, show_default=True, help="Port of the pages (this machine only).")
+@click.option("--lan", is_flag=True, help="Open the pupils' page, and nothing else, to the school network.")
+@click.option("--lan-port", default=PUPILS_PORT, show_default=True, help="Port of the pupils' page.")
+@click.option("--browser/--no-browser", default=True, help="Open the pages in the browser.")
 @click.option(
     "--seconds", type=click.FloatRange(min=0), default=None, metavar="N", help="Stop after N seconds."
 )
-def start(book: Path | None, port: str, seconds: float | None) -> None:
-    """Open the book or make it, find the probe, and record until stopped with Ctrl-C."""
+def start(
+    book: Path | None,
+    port: str,
+    pages: int,
+    lan: bool,
+    lan_port: int,
+    browser: bool,
+    seconds: float | None,
+) -> None:
+    """Open the book or make it, find the probe, record, and show the pages, until stopped with Ctrl-C."""
     from station import store
     from station.cli import live
+    from station.cli.pages import pages_of
+    from station.views.web.desk import Desk
 
     path = (book or HOME_BOOK).expanduser()
-    text, _ = live.first_settings()
-    with store.open_book(path, create=True, settings_text=text) as target:
+    with store.open_book(path, create=True) as target:
         samples, _ = target.counts()
         click.echo(f"{path}: {samples} samples so far; stop with Ctrl-C", err=True)
         if target.clean_up_due():
             target.clean()
-        logger = live.logger_for(target, port, lambda line: click.echo(line, err=True))
-        logger.run(live.until(seconds))
+        probe = LoggerProbe(target)
+        logger = probe.logger = live.logger_for(target, port, probe.tell)
+        served, address = pages_of(Desk(target, probe=probe), pages, lan_port if lan else None)
+        stop = live.until(seconds)
+        recording = threading.Thread(target=logger.run, args=(stop,), name="logger")
+        watching = threading.Thread(target=_until, args=(stop, served.stop), name="stop", daemon=True)
+        recording.start()
+        watching.start()
+
+        def ready() -> None:
+            click.echo(f"pages: {address}", err=True)
+            if browser:
+                import webbrowser
+
+                webbrowser.open(address)
+
+        served.run(ready)
+        recording.join()
         click.echo(logger.state, err=True)
+
+
+class LoggerProbe:
+    """The state of the probe that this process records, from what its logger tells: never a value."""
+
+    def __init__(self, book: Book) -> None:
+        self._book = book
+        self._told = ""
+        self.logger: Logger | None = None
+
+    def tell(self, text: str) -> None:
+        """Take a sentence of the logger, and print it."""
+        self._told = text
+        click.echo(text, err=True)
+
+    def pulse(self) -> Pulse:
+        """Return when the last value came, and what is in its way."""
+        from station.views.web import wording
+        from station.views.web.probe import Pulse
+
+        last = self._book.last_sample()
+        trouble = "" if self._told.startswith(("recording", "connected")) else self._told
+        if self.logger is not None and self.logger.decoder.question is not None:
+            trouble = wording.PROBE_QUESTION  # the question's own text may hold a value
+        return Pulse(
+            None if last is None else last.time,
+            recording=True,
+            trouble=f"{trouble[0].upper()}{trouble[1:]}." if trouble else "",
+            rejected=self._book.counts()[1],
+        )
+
+
+def _until(stop: Callable[[], bool], end: Callable[[], None]) -> None:
+    while not stop():
+        time.sleep(_LOOK_S)
+    end()

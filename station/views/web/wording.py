@@ -89,6 +89,7 @@ BEFORE_PROBE_NONE = (
     "No value has come from a probe yet. Cards, thermometers and the class value work without one."
 )
 BEFORE_PROBE_BOOK = "Nothing records in this window; the book's last value is {age} old."
+PROBE_QUESTION = "The probe's lines raise a question: the program's window says which"
 BEFORE_REJECTED = "{n} lines could not be read; they are kept."
 BEFORE_CLOCK_OK = "The probe's last stamp and this computer's clock agree."
 BEFORE_CLOCK_AHEAD = (
@@ -527,6 +528,7 @@ CARE_FORMS = (
     ("/care/tables", "For a spreadsheet", "tables; cells that look like a formula are made harmless"),
     ("/care/class", "Class level only", "without teams, for parents and the head"),
 )
+CARE_LATER = "A copy holds the probe's value, so it waits until the class has seen it, or until tomorrow."
 CARE_CHECK = "Check the book"
 CARE_SOUND = "The book is sound: every page and every sealed day could be read."
 CARE_CHANGES = "The latest changes"

@@ -68,6 +68,10 @@ def take(desk: Desk, request: Request) -> Response:
     }
     if request.path_params["form"] not in makers:
         raise BadEntry(wording.NOT_FOUND)
+    hand = desk.in_hand()
+    unseen = hand is not None and hand.step != "shown" and hand.date == desk.today()
+    if unseen and request.path_params["form"] != "tables":
+        raise BadEntry(wording.CARE_LATER)  # such a copy holds the probe's value of the session
     make, name = makers[request.path_params["form"]]
     headers = {"content-disposition": f'attachment; filename="{name.format(day=desk.today().isoformat())}"'}
     return Response(make(desk), media_type="application/octet-stream", headers=headers)

@@ -32,8 +32,8 @@ OUTDOORS_C = 5.0
 class LessonPage:
     """One scene: ``look`` is the address of its picture while the class still predicts, else empty.
 
+    ``moving`` names a drawing that can be moved: "eye" or "wait"; ``start``, ``end`` [degC] and ``tau`` [s]
     belong to the second, ``behind`` to the first: whether the marks lie behind the liquid.
-    belong to the second, ``behind`` (marks behind the liquid) to the first.
     """
 
     title: str
