@@ -39,7 +39,9 @@ def holds_value(answer):
     if kind == "application/octet-stream":
         archive = zipfile.ZipFile(io.BytesIO(answer.content))
         text = "\n".join(archive.read(name).decode() for name in archive.namelist())
-        return "7.43" in text  # tables have all digits; 7.4 stands there for other days
+        return bool(
+            re.search(r"(?<![\d.])7\.43", text)
+        )  # tables have all digits; 7.4 stands there for other days
     return bool(re.search(r"(?<![\d.])(?:7[.,]4\d*|45[.,]4\d*)(?!\d)", text))
 
 

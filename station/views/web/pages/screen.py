@@ -109,7 +109,7 @@ def reveal(desk: Desk, request: Request, form: FormData) -> Response:
     if hand.step == "in":
         desk.agenda.change(step="shown")
     suffix = "?room=dark" if text(form, "room") == "dark" else ""
-    return RedirectResponse(f"/screen/{say.key(of)}/{kind}/{at + 1}{suffix}", 303)
+    return RedirectResponse(f"/screen/{say.key(of)}/{kind}/{at + 2}{suffix}", 303)
 
 
 def shown_values(desk: Desk, of: Session) -> Shown:

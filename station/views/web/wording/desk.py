@@ -1,0 +1,213 @@
+"""Sentences for the teacher alone: record, teams, thermometers, place, settings, care."""
+
+from __future__ import annotations
+
+# After school
+AFTER_TITLE = "What goes on the record?"
+AFTER_PROPOSAL = "Our number would be {value} ({rule}, {n} cards). The middle one is {median}."
+AFTER_NO_PROPOSAL = "The rule gives no number ({n} cards). The middle one is {median}."
+AFTER_NOTED = "Noted: {notes}."
+AFTER_VALUE = "Value for the record, {unit}"
+AFTER_REASON = "Reason, if it is another one"
+AFTER_DECIDE = "On the record"
+AFTER_DECIDED = "On the record: {value}."
+AFTER_DECIDED_REASON = " Reason: {reason}."
+AFTER_BY_TEACHER = "decided by the teacher: {reason}"
+AFTER_MISSED = "not held: {reason}"
+AFTER_WEEK = "Week of {day}"
+AFTER_DAY = "Day"
+AFTER_PART = "{part}, {unit}"
+AFTER_EMPTY = "No cards are in yet. The record begins with the first session."
+AFTER_NOTE = (
+    "In bold: decided by the teacher. The others are proposed by the class's rule; the probe has no say."
+)
+AFTER_TEAMS = "Who could use a look?"
+AFTER_TEAMS_HELP = "Private: it opens covered."
+AFTER_PICTURE = "The latest session, each team's dot with its thermometer's stripe: on the private page."
+
+# Teams
+TEAMS_TITLE = "Who could use a look?"
+COVER_TEXT = "This page is about teams and is for you alone. It covers itself after a minute without a key."
+COVER_OPEN = "Show it"
+COVER_PROJECTOR = "The class screen is open. Is the projector off, or not showing this window?"
+COVER_PROJECTOR_OFF = "The projector is off: show it"
+COVER_KEY = "Key: s"
+COVER_AGAIN = "Cover it"
+WARM, COOL = "warm", "cool"
+STATES = {
+    "too early": "Too early to say ({n} of 8 readings).",
+    "nothing to see": "Nothing to see.",
+    "worth a look": "Worth a look.",
+    "clear": "Clear and repeated.",
+}
+TEAMS_NOBODY = "Today nobody needs a look."
+TEAMS_SUGGESTION = "{day}: {teams} could use a look. Two are enough for one day."
+TEAMS_SUGGESTION_ONE = "{day}: {teams} could use a look."
+TEAMS_NOT_SEPARABLE = (
+    "Teams and thermometers can't be told apart yet: let teams swap thermometers from session to session."
+)
+TEAMS_LEANS = "Leans {side} by {size} against the middle of the class (95 %: {span})."
+TEAMS_LEANS_NOT = "Leans neither way that can be told (95 %: {span})."
+TEAMS_LEANS_UNKNOWN = "How the team leans can't be told yet."
+TEAMS_COUNT = "Shows in {n} readings."
+TEAMS_EXAMPLE = "{session}: {c} and {f}, number {number}"
+TEAMS_LOOKS_LIKE = "Would look the same: {kinds}."
+TEAMS_SAY = "To say: “{words}”"
+TEAMS_SOME_DEGREES = "a little"
+TEAMS_COACH = "Looked at together today"
+TEAMS_TOPIC = "What was looked at"
+TEAMS_TOPICS = (
+    "both scales",
+    "eye line",
+    "waiting",
+    "holding it",
+    "small marks",
+    "the minus sign",
+    "another",
+)
+TEAMS_COACHED = "Looked at together on {day}. {outcome}"
+TEAMS_CHANGE = {
+    "helped": "Since then {kind} shows less: it helped.",
+    "not yet": "Since then {kind} shows as before.",
+    "too early": "Too early to say what became of {kind}.",
+}
+TEAMS_CHANGE_NONE = "From there on the readings are looked at anew."
+TEAMS_SEGMENT = "{first} to {last}: {size} ({span})."
+TEAMS_PICTURE = (
+    "Errors by team against the stripe that the thermometers promise, in the order of the alphabet."
+)
+TEAMS_SESSION_PICTURE = "The latest session: each team's dot with its thermometer's stripe, and the probe's."
+TEAM_KINDS = {
+    "scales_swapped": "Celsius and Fahrenheit change places on the card.",
+    "same_scale_twice": "The same scale stands in both places.",
+    "scale_missing": "One scale stays blank.",
+    "minus_dropped": "Below zero the minus is missing.",
+    "digits_transposed": "Two digits change places.",
+    "copied_last_session": "The card is that of the session before.",
+    "counted_wrong_way": "Marks are counted away from the wrong numbered mark.",
+    "ten_off": "One scale is ten off, the other fits.",
+    "small_marks": "Small marks on the Fahrenheit side are counted as one degree each.",
+    "converted_not_read": "The Fahrenheit number is worked out from Celsius more often than chance.",
+    "rounded": "Numbers end in 0 or 5 more often than the air does.",
+    "read_too_soon": "The colder outside, the warmer the reading: the column still moves ({size}).",
+    "bulb_warmed": "Now and then the column stands warm, as if a hand was near the bulb.",
+    "eye_line": "Readings lean by {size} whatever the thermometer, as a high or low eye makes them.",
+    "in_the_sun": "Warm on clear days, as if the sun reached the bulb.",
+    "thermometer_offset": "The thermometer reads off by {size}.",
+}
+TEAM_KIND_NAMES = {
+    "scales_swapped": "swapped scales",
+    "counted_wrong_way": "counting from the wrong mark",
+    "minus_dropped": "a missing minus",
+    "ten_off": "ten off",
+    "digits_transposed": "digits that change places",
+    "scale_plate_slipped": "a slipped scale plate",
+    "clock_shift": "a clock that is off",
+    "wrong_half_day": "cards of the other half-day",
+    "bulb_warmed": "a warm hand",
+    "read_too_soon": "reading too soon",
+    "in_the_sun": "sun on the bulb",
+    "warm_surface": "a warm wall or table",
+    "thermometer_offset": "a warm or cool thermometer",
+    "eye_line": "the eye line",
+    "small_marks": "counting the small marks",
+    "converted_not_read": "working one scale out from the other",
+    "rounded": "rounding",
+    "unexplained": "nothing that is known",
+    "probe_fault": "a trouble of the probe",
+}
+TEAM_SAY = {
+    "scales_swapped": "Show me with your finger where C stands on the tube.",
+    "same_scale_twice": "Read me the other side, please.",
+    "minus_dropped": "Is the column above or below the zero?",
+    "counted_wrong_way": "Which numbered mark is just below the column? Count up from there.",
+    "ten_off": "Which two numbered marks is the column between?",
+    "small_marks": "How many degrees is one small gap on the F side?",
+    "converted_not_read": "Cover the C side and read F alone: what do you get?",
+    "rounded": "Between which two small marks does the column end?",
+    "read_too_soon": "Let's watch one minute more: does the column still move?",
+    "bulb_warmed": "Where do your fingers go while you read?",
+    "eye_line": "Bring your eye level with the end of the column and read once more.",
+    "in_the_sun": "Where is your shadow while you read?",
+}
+TEAM_SAY_ELSE = "Let's look at that number again together."
+
+# Friday
+FRIDAY_TITLE = "What can be put in order?"
+FRIDAY_WAYS = (
+    ("/box", "Thermometers", "How much each one leans, and which ones rest."),
+    ("/place", "The place", "Does the sun reach it, and when."),
+    ("/tables", "Table cards", "The words for tablets, to be printed."),
+    ("/settings", "Settings", "Dates, teams, probe, marks: everything in one text."),
+    ("/care", "Backup and export", "A copy for the drawer, tables for a spreadsheet, the record of changes."),
+)
+
+# Thermometers
+BOX_TITLE = "Which thermometers can we trust?"
+BOX_LOOK = "Have a look at number {numbers}."
+BOX_NOTHING = "No thermometer stands out."
+BOX_CHECKS = "{n} lines of box checks are in the book."
+BOX_NO_CHECKS = (
+    "No box check is in the book yet: what a thermometer leans is counted from the middle of the box, "
+    "from the class's readings."
+)
+BOX_COLUMNS = ("No.", "Readings", "Reads high by", "95 % limits", "Two scales", "")
+BOX_UNKNOWN = "can't tell yet"
+BOX_RESTS = "rests since {day}"
+BOX_REST, BOX_USE = "Let it rest", "Use it again"
+BOX_REST_OF, BOX_USE_OF = "Let number {number} rest", "Use number {number} again"
+BOX_PICTURE = "How much each thermometer reads high, with limits, against the stripe it promises."
+BOX_SCALES_PICTURE = "The two scales of each thermometer against each other."
+BOX_EMPTY = "No card has carried a thermometer's number yet: write the number on each card."
+TUBE_KINDS = {
+    "thermometer_offset": "leans beyond its promise",
+    "scale_plate_slipped": "a plate may have slipped",
+    "column_separated": "the column may have a gap",
+}
+
+# Place
+PLACE_TITLE = "Is the place shaded?"
+PLACE_AHEAD = "Sessions ahead that the sun may reach, under a clear sky"
+PLACE_COLUMNS = ("Session", "Chance", "Sun at the place")
+PLACE_SURE = "over 99\u202f%"
+PLACE_MORE = "{n} more"
+PLACE_TIMES = "{start} to {end}"
+PLACE_NONE = "In the weeks ahead no session is likely to be in the sun."
+PLACE_PICTURE = "What the probe saw, with its troubles and the sessions."
+
+# Settings
+SETTINGS_TITLE = "What does the book know about the class?"
+SETTINGS_LABEL = "station.toml"
+SETTINGS_HELP = "It is checked while you type. Nothing is changed until you save; every state before is kept."
+SETTINGS_FINE = "This text will do."
+SETTINGS_SAVED = "Saved."
+SETTINGS_REASON = "changed on the settings page"
+SETTINGS_KEYS = "What it can hold"
+SETTINGS_COLUMNS = ("Section", "Key", "Unit", "If left out", "Why")
+SETTINGS_HISTORY = "Changes so far"
+SETTINGS_CHANGE = "{at}, {by}: {reason}"
+
+# Care
+CARE_TITLE = "Is a copy in the drawer?"
+CARE_HELD = (
+    "The book holds {readings} cards, {samples} values of the probe and {rejected} lines that could "
+    "not be read."
+)
+CARE_WHERE = (
+    "It lies at {path}. Keep it on this computer's own disk, never in a shared or synchronised folder."
+)
+CARE_TAKE = "Take a copy"
+CARE_FORMS = (
+    ("/care/book", "The whole book", "one file, for the drawer; opens here again"),
+    ("/care/recording", "As a recording", "plain files for another tool, exactly as written"),
+    ("/care/tables", "For a spreadsheet", "tables; cells that look like a formula are made harmless"),
+    ("/care/class", "Class level only", "without teams, for parents and the head"),
+)
+CARE_LATER = "A copy holds the probe's value, so it waits until the class has seen it, or until tomorrow."
+CARE_CHECK = "Check the book"
+CARE_SOUND = "The book is sound: every page and every sealed day could be read."
+CARE_CHANGES = "The latest changes"
+CARE_CHANGE = "{at}, {by}: {table}, {column}: {old} became {new} ({reason})"
+CARE_ROW = "a row"
+CARE_NO_CHANGES = "Nothing has been changed yet."
+CARE_PRIVATE = "The book, the recording and the tables name teams: they are for you alone."
