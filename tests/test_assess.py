@@ -197,3 +197,16 @@ def test_empty_parts_give_an_empty_answer_and_no_exception(recording, missing):
     found = cross_check(frames, recording.settings)
     assert len(found.readings) == len(frames.readings)
     assert found.separable is (missing == "probe")
+
+
+def test_the_tables_carry_what_was_found(found):
+    states = {"too early", "nothing to see", "worth a look", "clear"}
+    assert set(found.teams["finding"]) <= states
+    assert found.teams.set_index("team")["finding"].to_dict() == dict(found.findings.team_states)
+    assert found.thermometers.set_index("number")["finding"].to_dict() == dict(
+        found.findings.thermometer_states
+    )
+    causes = found.findings.causes
+    assert found.readings["mistakes"].map(len).sum() == len(causes) > 0
+    row = causes.iloc[0]
+    assert found.readings["mistakes"][row["row"]][0]["kind"] == row["kind"]

@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from typing import TypedDict
 
 import pandas as pd
 
@@ -42,6 +43,14 @@ CLOCK_U_C = 1.0
 Progress = Callable[[str, float], None]
 
 
+class Mistake(TypedDict):
+    """One probable cause of a reading, as the findings name it."""
+
+    kind: str
+    group: str
+    probability: float
+
+
 @dataclass(frozen=True)
 class Assessment:
     """Everything the cross-check found.
@@ -53,9 +62,10 @@ class Assessment:
         fahrenheit, indication, scale_used, reference, u_reference, error, band, band_key, limit, p_inside,
         verdict, two_scale_difference, two_scale_limit, offset`` (the thermometer's, NaN where not known),
         ``error_without_offset``, ``slip`` (set aside in the fit), ``questioned`` (by form or by the two
-        scales), ``line``.
+        scales), ``mistakes`` (tuple of Mistake, most probable first), ``line``.
     teams, segments, thermometers : DataFrame
-        As in ``Effects``; thermometers also ``scale_difference, slipped, band, band_key``.
+        As in ``Effects``; teams and thermometers also ``finding`` (the state), thermometers also
+        ``scale_difference, slipped, band, band_key``.
     sessions : DataFrame
         In order of time: ``date, session, readings, start`` and ``end`` (UTC), ``reference, u_reference,
         class_value, class_value_fahrenheit, class_scale, class_rule, median, mean, notes`` (tuple of kinds).
@@ -216,13 +226,14 @@ def _compared(frames: Frames, settings: Settings, probe: _Examined) -> Assessmen
         tuple(dict.fromkeys((*notes, *findings.notes.get((date, part), ()))))
         for date, part, notes in zip(sessions["date"], sessions["session"], sessions["notes"], strict=True)
     ]
+    readings["mistakes"] = pd.Series(_by_row(findings, len(readings)), dtype=object)
     return Assessment(
         settings=settings,
         frames=frames,
         readings=readings,
-        teams=effects.teams,
+        teams=effects.teams.assign(finding=effects.teams["team"].map(findings.team_states)),
         segments=effects.segments,
-        thermometers=thermometers,
+        thermometers=thermometers.assign(finding=thermometers["number"].map(findings.thermometer_states)),
         sessions=sessions,
         budgets={s: r for s, r in references.items() if r is not None},
         common=effects.common,
@@ -231,3 +242,12 @@ def _compared(frames: Frames, settings: Settings, probe: _Examined) -> Assessmen
         samples=probe.samples,
         findings=findings,
     )
+
+
+def _by_row(findings: Findings, size: int) -> list[tuple[Mistake, ...]]:
+    """Return the causes of each reading, most probable first."""
+    rows: list[list[Mistake]] = [[] for _ in range(size)]
+    columns = ["row", "kind", "group", "probability"]
+    for row, kind, group, probability in findings.causes[columns].itertuples(index=False):
+        rows[row].append({"kind": kind, "group": group, "probability": probability})
+    return [tuple(row) for row in rows]

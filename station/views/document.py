@@ -30,14 +30,9 @@ DIGITS = 6
 def document(assessment: Assessment) -> dict[str, Any]:
     """Return everything that ``station check --json`` prints."""
     zone = assessment.settings.site.zone
-    causes: dict[int, list[dict[str, Any]]] = {}
-    for row in _rows(assessment.findings.causes):
-        causes.setdefault(row["row"], []).append(
-            {"kind": row["kind"], "group": row["group"], "probability": _number(row["probability"])}
-        )
     return {
         "schema": SCHEMA_NUMBER,
-        "readings": [_reading(row, causes.get(i, [])) for i, row in enumerate(_rows(assessment.readings))],
+        "readings": [_reading(row) for row in _rows(assessment.readings)],
         "teams": [
             _team(row, assessment.segments, assessment.findings)
             for row in _rows(assessment.teams.sort_values("team"))
@@ -82,7 +77,7 @@ def schema() -> dict[str, Any]:
     return found
 
 
-def _reading(row: dict[str, Any], causes: list[dict[str, Any]]) -> dict[str, Any]:
+def _reading(row: dict[str, Any]) -> dict[str, Any]:
     return {
         "date": row["date"].isoformat(),
         "session": row["session"],
@@ -102,7 +97,7 @@ def _reading(row: dict[str, Any], causes: list[dict[str, Any]]) -> dict[str, Any
         "two_scale_limit": _number(row["two_scale_limit"]),
         "error_without_offset": _number(row["error_without_offset"]),
         "line": int(row["line"]),
-        "mistakes": causes,
+        "mistakes": [{**cause, "probability": _number(cause["probability"])} for cause in row["mistakes"]],
     }
 
 
@@ -113,7 +108,7 @@ def _team(row: dict[str, Any], segments: pd.DataFrame, findings: Findings) -> di
         "readings": int(row["readings"]),
         **_limits(row, "bias"),
         "spread": _number(row["spread"]),
-        "finding": findings.team_states[row["team"]],
+        "finding": row["finding"],
         "habits": [_finding(found) for found in findings.teams[row["team"]]],
         "after_coaching": [
             {
@@ -148,7 +143,7 @@ def _thermometer(row: dict[str, Any], findings: Findings) -> dict[str, Any]:
         "scale_difference": _number(row["scale_difference"]),
         "band": _number(row["band"]),
         "band_key": row["band_key"] or None,
-        "finding": findings.thermometer_states[row["number"]],
+        "finding": row["finding"],
         "kinds": [_finding(found) for found in findings.thermometers[row["number"]]],
     }
 

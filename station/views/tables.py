@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import numpy as np
 import pandas as pd
 
 from station.assess import Assessment
 from station.findings.kinds import Finding
+from station.reference.flags import Flag, combine
 from station.views import causes, found
 
 #: A text cell that starts with one of these could be run as a formula by a spreadsheet; full-width forms too.
@@ -96,9 +98,18 @@ def tables(assessment: Assessment) -> dict[str, pd.DataFrame]:
         "table-coaching": coaching.rename(columns=COACHING),
         "table-budgets": budgets,
         "table-probe-faults": faults,
+        "table-probe-flags": _flags(assessment.probe.flags),
         "table-problems": problems,
     }
     return {name: _safe(table) for name, table in named.items()}
+
+
+def _flags(flags: pd.DataFrame) -> pd.DataFrame:
+    """Return how many samples each check of the record gave each flag, and all checks together."""
+    columns = {"all": combine(flags), **{str(name): flags[name].to_numpy() for name in flags}}
+    counts = {check: np.bincount(column, minlength=max(Flag) + 1) for check, column in columns.items()}
+    rows = [(check, *(int(count[flag]) for flag in Flag)) for check, count in counts.items()]
+    return pd.DataFrame(rows, columns=["check", *(flag.name.lower() for flag in Flag)])
 
 
 def _findings(assessment: Assessment) -> pd.DataFrame:

@@ -144,3 +144,10 @@ def test_step_finds_what_a_plain_loop_over_pairs_finds(row, minutes):
         for i in range(len(row))
     ]
     np.testing.assert_array_equal(f.step(t, x, limits) == SUSPECT, expected)
+
+
+def test_where_checks_differ_the_worst_flag_stands():
+    names = ["a", "b", "c"]
+    rows = [(1, 3, 4), (4, 3, 1), (3, 1, 2), (2, 9, 9), (1, 2, 9), (9, 9, 9)]
+    flags = pd.DataFrame(rows, columns=names, dtype="uint8")
+    assert f.combine(flags).tolist() == [4, 4, 3, 2, 1, 9]

@@ -59,3 +59,13 @@ def test_outside_is_never_counted_by_team(whole: Assessment) -> None:
     assert "verdict" in found["table-readings"]
     for name in ("table-teams", "table-segments", "table-thermometers"):
         assert not any("outside" in c or "inside" in c or "verdict" in c for c in found[name].columns)
+
+
+def test_every_check_of_the_record_is_counted(whole: Assessment) -> None:
+    found = tables.tables(whole)["table-probe-flags"].set_index("check")
+    assert list(found.index) == ["all", "gross_range", "spike", "rate", "step", "stuck", "gap"]
+    assert (found.sum(axis=1) == len(whole.samples)).all()
+    beyond = int((whole.samples["celsius"] > 60).sum())
+    assert beyond > 0
+    assert found.loc["gross_range", "fail"] == beyond
+    assert found.loc["all", "fail"] >= beyond
