@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 
 import pandas as pd
 
@@ -16,9 +16,13 @@ SAID = 0.8
 NAMED = 2
 
 
-def causes(assessment: Assessment) -> Mapping[int, str]:
-    """Return by position of the reading what probably came about; readings without a cause are left out."""
+def causes(assessment: Assessment, without: Collection[str] = ()) -> Mapping[int, str]:
+    """Return by position of the reading what probably came about; readings without a cause are left out.
+
+    Kinds ``without`` are those said of the session already.
+    """
     table = assessment.findings.causes
+    table = table[~table["kind"].isin(list(without))]
     said = {row: in_words(table[table["row"] == row]) for row in table["row"].unique().tolist()}
     return {row: text for row, text in said.items() if text}
 

@@ -143,6 +143,8 @@ def _values(assessment: Assessment, finding: Finding) -> dict[str, str]:
     cards = phrases.counted(len(rows), wording.CARD, wording.CARDS)
     if len(rows) < everything:
         cards = words.OF_CARDS.format(n=len(rows), all=everything)
+    elif by == "team" and len(rows) > 1:
+        cards = words.ALL_CARDS.format(n=len(rows))
     size, up = finding.size_c, finding.size_c > 0
     tube = by == "thermometer"
     limits = ""
@@ -168,7 +170,7 @@ def _seen_in(rows: pd.DataFrame, kind: str) -> str:
     """Name the latest sessions and the picture; of what is said of the whole class neither."""
     if kind == "same_numbers":
         return ""
-    sessions = list(dict.fromkeys(rows[["date", "session"]].itertuples(index=False, name=None)))
+    sessions = list(dict.fromkeys(rows.sort_index()[["date", "session"]].itertuples(index=False, name=None)))
     latest = sorted(sessions, key=lambda session: session[0])[-SESSIONS_NAMED:]
     parts = [words.SEEN_IN.format(sessions=phrases.sessions_listed(latest, SESSIONS_NAMED))] if latest else []
     if kind in PICTURE_OF:
@@ -193,14 +195,15 @@ def tell_change(assessment: Assessment, change: Change) -> str:
     if math.isfinite(change.change_c):
         size = phrases.degrees(change.change_c, signed=True)
         return words.AFTER_SIZE.format(verdict=verdict, change=size, **names)
-    shown = {
-        row
-        for finding in assessment.findings.teams[change.team]
-        if finding.kind == change.kind
-        for row in finding.rows
-    }
+    shown = rows_of(assessment, change)
     counts = [
         words.OF_CARDS.format(n=len(shown & set(part.index)), all=len(part))
         for part in (mine[mine["date"] < change.date], after)
     ]
     return words.AFTER_SHARE.format(verdict=verdict, before=counts[0], after=counts[1], **names)
+
+
+def rows_of(assessment: Assessment, change: Change) -> set[int]:
+    """Return the readings of a coached team that show what it was coached about."""
+    findings = assessment.findings.teams[change.team]
+    return {row for finding in findings if finding.kind == change.kind for row in finding.rows}

@@ -194,7 +194,7 @@ FINDINGS: dict[str, Words] = {
     ),
     "column_separated": Words(
         "changed on {day}",
-        "{who} changed by {size} from {day} on, {cards}.",
+        "{who} changed by {size} from {day} on ({cards}).",
         "Look for a gap in the column and let it rest; rejoin only by cooling or a gentle tap, no flame.",
         "Something happened to this thermometer. Do you see a gap in its column?",
         "A held bulb or sun look alike for single cards; this stays with the number.",
@@ -241,6 +241,7 @@ TOO_EARLY = "too early to say ({n} of {needed})"
 TOO_EARLY_USERS = "too early to say ({n} of {needed} teams)"
 NOT_APART = "can't be told apart"
 OF_CARDS = "{n} of {all} cards"
+ALL_CARDS = "all {n} cards"
 NUMBER = "thermometer {number}"
 HIGH, LOW = "high", "low"
 ABOVE, BELOW = "above", "below"
@@ -305,11 +306,11 @@ SIDE_OF = {"celsius side": "{kind}, Celsius", "fahrenheit side": "{kind}, Fahren
 
 # The class and its batches
 WHOLE_CLASS = (
-    "Nearly all teams miss the probe the same way in {sessions}: think of the probe, its clock, the place, "
+    "Nearly all teams miss the probe the same way on {sessions}: think of the probe, its clock, the place, "
     "the sun or the waiting time. Nobody is named from {these}."
 )
 SUN = (
-    "The sun seems to have reached the probe in {sessions}: look at the shadow there at that hour, never at "
+    "The sun seems to have reached the probe on {sessions}: look at the shadow there at that hour, never at "
     "the sun. No verdicts and nobody named from {these}."
 )
 THIS_SESSION, THESE_SESSIONS = "this session", "these sessions"
@@ -353,8 +354,8 @@ CHANGE_SENTENCE = "What changed after coaching?"
 CHANGE_NAME = "{team}: {kind}"
 CHANGE_NOTES = (
     "Dots: readings minus the reference, thermometers' offsets and what all share taken out. Dashed: the day "
-    "of the coaching. Bar: where the team leans, its line the 95 % limits. Stripe: what the thermometers "
-    "promise. Sessions in doubt are left out."
+    "of the coaching. Bar: where the team leans, its line the 95 % limits. Diamond or coloured triangle: a "
+    "card that shows what was coached. Stripe: what the thermometers promise. Sessions in doubt are left out."
 )
 STEP_NONE = "No thermometer was found that changed during the run."
 STEP_NOTES = (

@@ -104,6 +104,14 @@ def whole_record() -> Case:
     return built(False)[1]
 
 
+@pytest.fixture(scope="module")
+def early() -> Any:
+    """The class as its teacher sees it on the evening of some days."""
+    whole = built(False)[0]
+    days = [dt.date(2026, 10, day) for day in (7, 9, 14, 19)]
+    return {day: assess(whole, day) for day in days}
+
+
 def test_thermometer_7_runs_warm_and_no_team_for_it(case: Case) -> None:
     seven = next(t for t in case.json["thermometers"] if t["number"] == "7")
     assert [k["kind"] for k in seven["kinds"]] == ["thermometer_offset"]
@@ -265,6 +273,14 @@ def test_crossed_piles_are_asked_and_no_team_is_named_for_them(case: Case) -> No
             assert set(case.said(row)) <= {"wrong_half_day", "thermometer_offset", "scale_plate_slipped"}
 
 
+def test_the_page_of_the_crossed_day_calls_no_card_outside(early: dict[dt.date, Assessment]) -> None:
+    page = terminal.page(early[dt.date(2026, 10, 14)])
+    latest = page[page.index("The latest session: Wed 14 Oct") : page.index("\nSessions\n")]
+    assert "The piles of Wed 14 Oct look crossed" in page
+    assert "outside (" not in latest
+    assert "inside (" not in latest
+
+
 def test_cards_of_another_date_are_found_and_stay_as_written(case: Case) -> None:
     moved = case.truth.index[(case.truth["date"] != case.truth["true_date"]) & case.truth["air_c"].notna()]
     assert len(moved) >= 5
@@ -317,14 +333,6 @@ def test_at_most_two_suggestions_and_no_order_but_the_alphabet(case: Case) -> No
     places = [block.index(f"\n{team} ") for team in sorted(case.truth["team"].unique())]
     assert places == sorted(places)
     assert "outside" not in block
-
-
-@pytest.fixture(scope="module")
-def early() -> Any:
-    """The class as its teacher sees it on the evening of some days."""
-    whole = built(False)[0]
-    days = [dt.date(2026, 10, day) for day in (7, 9, 14, 19)]
-    return {day: assess(whole, day) for day in days}
 
 
 def test_findings_come_when_they_can(early: dict[dt.date, Assessment]) -> None:

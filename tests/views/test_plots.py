@@ -16,6 +16,7 @@ from station.findings.kinds import GROUPS, Finding
 from station.findings.teams import Change
 from station.record.model import Session
 from station.views import phrases, plots, wording
+from station.views.plots import style
 from station.views.plots.decimate import columns
 
 FIRST = dt.date(2026, 10, 5)
@@ -113,6 +114,20 @@ def test_coaching_a_step_and_a_clock_call_for_theirs(whole: Assessment) -> None:
         figure = plots.EVIDENCE[f"picture-{name}"](found)
         assert text in words(figure)
         figure.canvas.draw()
+
+
+def test_cards_that_show_what_was_coached_are_marked_before_and_after(whole: Assessment) -> None:
+    change = Change("Fir", FIRST + dt.timedelta(days=7), "scales_swapped", "not yet", *[float("nan")] * 3)
+    marked = plots.before_and_after(shown(of(whole, "Fir", "scales_swapped"), changes=(change,)))
+    plain = plots.before_and_after(shown(whole, changes=(change,)))
+
+    def diamonds(figure: Figure) -> int:
+        colour = mpl.colors.to_rgba(style.ACCENT)
+        marks = [c for c in figure.axes[0].collections if _is_scatter(c)]
+        return sum(len(c.get_offsets()) for c in marks if tuple(c.get_facecolor()[0]) == colour)
+
+    assert diamonds(marked) > 10
+    assert diamonds(plain) == 0
 
 
 def test_pictures_of_findings_that_are_not_there_are_not_written(whole: Assessment) -> None:

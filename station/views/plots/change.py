@@ -6,6 +6,7 @@ import datetime as dt
 import math
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -18,6 +19,8 @@ from station.views.plots import lanes, style
 
 ROW_IN, ACROSS = 2.6, 2
 REACH_C = 4.0
+#: What shows as a lean; of anything else the cards that show it are marked.
+LEANS = ("eye_line", "read_too_soon")
 
 
 @style.drawn
@@ -37,8 +40,12 @@ def before_and_after(assessment: Assessment) -> Figure:
     figure, place = style.page(sentence, lanes.room_for(len(changes), across, ROW_IN), words.CHANGE_NOTES)
     for axes, change in zip(lanes.panels(figure, place, names, across, ROW_IN), changes, strict=True):
         mine = (rows["team"] == change.team) & y.notna() & ~lanes.in_doubt(assessment)
-        _panel(axes, rows[mine], y[mine], change.date)
-        _leans(axes, assessment.segments, change)
+        if change.kind in LEANS:
+            _panel(axes, rows[mine], y[mine], change.date)
+            _leans(axes, assessment.segments, change)
+        else:
+            shown = found.rows_of(assessment, change)
+            _panel(axes, rows[mine], y[mine], change.date, rows.index[mine].isin(shown))
     return figure
 
 
@@ -71,7 +78,9 @@ def thermometer_steps(assessment: Assessment) -> Figure:
     return figure
 
 
-def _panel(axes: Axes, rows: pd.DataFrame, y: pd.Series, date: dt.date) -> None:
+def _panel(
+    axes: Axes, rows: pd.DataFrame, y: pd.Series, date: dt.date, shown: npt.NDArray[np.bool_] | None = None
+) -> None:
     lanes.days(axes, [*rows["date"], date])
     reach = float(np.clip(y.abs().max() * 1.15, 2.0, REACH_C)) if len(y) else 2.0
     axes.set_ylim(-reach, reach)
@@ -87,7 +96,7 @@ def _panel(axes: Axes, rows: pd.DataFrame, y: pd.Series, date: dt.date) -> None:
     )  # fmt: skip
     x = np.array([day.toordinal() for day in rows["date"]], dtype=np.float64)
     x += rows.groupby("date").cumcount().to_numpy(np.float64) * 0.4
-    lanes.dots(axes, x, y.to_numpy(np.float64), reach)
+    lanes.dots(axes, x, y.to_numpy(np.float64), reach, shown)
 
 
 def _leans(axes: Axes, segments: pd.DataFrame, change: Change) -> None:

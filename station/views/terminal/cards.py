@@ -29,12 +29,15 @@ def latest(assessment: Assessment, width: int) -> list[str]:
         "team", "thermometer", "celsius", "fahrenheit", "celsius_written", "fahrenheit_written", "error",
         "two_scale_difference", "looked_at", "verdict", "p_inside",
     ]  # fmt: skip
-    likely = causes.causes(assessment)
+    notes = advice.notes_of(assessment, last)
+    likely = causes.causes(assessment, without=notes)
+    if {*notes} & {"wrong_half_day", "whole_class"}:  # the session is asked about, not its cards
+        rows = rows.assign(verdict=None)
     cells = [
         (
             team, number or wording.NOTHING, _value(c, c_cell), _value(f, f_cell),
             phrases.number(error, signed=True), phrases.number(r, signed=True) + (" ?" if doubt else "  "),
-            "; ".join(part for part in (_verdict(verdict, p), likely.get(row, "")) if part),
+            "; ".join(filter(None, (_verdict(verdict, p), likely.get(row, "")))),
         )
         for row, team, number, c, f, c_cell, f_cell, error, r, doubt, verdict, p in (
             rows[columns].itertuples(name=None)
