@@ -135,9 +135,10 @@ def expose(
         if turn:
             reading = _read(ground, known, clear, scatter, gust, shaded, ladder)
         clear = reading.clear
-        others = carry(reading.evidence, ground.path.azimuth, ground.path.elevation, ground.between)
+        soft = _softened(reading.evidence, ground.seen)
+        others = carry(soft, ground.path.azimuth, ground.path.elevation, ground.between)
         known = chance(prior_odds + others)
-        pooled = chance(prior_odds + others + reading.evidence)
+        pooled = chance(prior_odds + others + soft)
         scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step)
         shaded = night.copy()
         shaded[:, ground.first : ground.first + y.shape[1]] |= reading.lit < 0.3
@@ -172,7 +173,6 @@ def _read(
     clear = _sun_out(ground.out, known, lit, seen, step)
     ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))
     evidence = np.where(seen, np.log(clear * ratio + 1 - clear), 0.0)
-    evidence = np.where(seen, box(evidence, 1) / np.maximum(box(seen.astype(float), 1), 1), 0.0)
     return Reading(lit, found.levels, clear, evidence, found.log_evidence)
 
 
@@ -216,6 +216,11 @@ def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:
         near = np.exp(-np.maximum(far - 0.5, 0) / 4.0)[:, None]
         known = np.maximum(known, opening.inside(ground.path) * near * SURE * opening.real)
     return known
+
+
+def _softened(evidence: Array, seen: NDArray[np.bool_]) -> Array:
+    """Return evidence averaged over three cells: other days' edges don't fall on the same one."""
+    return np.where(seen, box(evidence, 1) / np.maximum(box(seen.astype(float), 1), 1), 0.0)
 
 
 def _discounted(evidence: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:

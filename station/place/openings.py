@@ -18,7 +18,10 @@ from station.place.windows import Window
 Array = NDArray[np.float64]
 
 #: Cells of the grid are not independent: weather and gusts last minutes. Evidence counts a share (tuned).
-TEMPER = 4.0
+TEMPER = 1.0
+#: The record shows an edge this much later than the sun passes it: half a disc, the probe's lag, and on the
+#: way out warm surroundings [min] (tuned).
+LAG_IN_MIN, LAG_OUT_MIN = 1.0, 2.5
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -147,8 +150,9 @@ def fit_edge(evidence: Array, path: Path, window: Window, entering: bool, step: 
     level = _level(some, elevations, entering, rising)
     join = np.maximum if entering else np.minimum
     score = np.zeros((len(azimuths), len(elevations)))
+    lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
     for i in range(len(rows)):
-        at = join(upright[i][:, None], level[i][None, :])
+        at = join(upright[i][:, None], level[i][None, :]) + lag
         if entering:
             at = np.clip(at, max(edge[i] - around, 0), middle[i])
         else:
