@@ -15,6 +15,7 @@ Array = NDArray[np.float64]
 HALF_CLEAR_C, HALF_CLEAR_SCHOOL_C, WIDTH_C = 7.0, 4.0, 1.8
 #: Even a clear day has clouds and a dull one gaps.
 CLEAR_LIMITS = (0.10, 0.70)
+UNKNOWN_SKY = 0.4
 #: Scatter of a shaded probe between two-minute means before anything is known [degC]; worth these minutes.
 NOISE_C, NOISE_WORTH_MIN = 0.07, 60.0
 NOISE_LIMITS_C = (0.03, 0.30)
@@ -28,19 +29,23 @@ def box(x: Array, half: int) -> Array:
     return np.asarray(c[:, 2 * half + 1 :] - c[:, : -(2 * half + 1)])
 
 
-def clear_days(days: Days, weather: Array | None) -> Array:
-    """Return for each row how likely the sun was out at a given minute, from the day's range, shape (d,)."""
-    chance = np.full(len(days.start), 0.4)
+def daily_range(days: Days, weather: Array | None) -> Array:
+    """Return each row's range of the air, degC, from the region's series or the record, NaN where short."""
+    span = np.full(len(days.start), np.nan)
     for i in range(len(days.start)):
         series = days.celsius[i] if weather is None else weather[i]
         known = series[np.isfinite(series)]
-        if len(known) * days.step < 180:
-            continue
-        night = np.isfinite(series[days.elevation[i] < -5]).sum() * days.step > 180
-        half = HALF_CLEAR_C if night else HALF_CLEAR_SCHOOL_C
-        span = np.percentile(known, 97) - np.percentile(known, 3)
-        chance[i] = 1 / (1 + np.exp(-(span - half) / WIDTH_C))
-    return np.asarray(np.clip(chance, *CLEAR_LIMITS))
+        if len(known) * days.step >= 180:
+            span[i] = np.percentile(known, 97) - np.percentile(known, 3)
+    return span
+
+
+def clear_days(days: Days, span: Array) -> Array:
+    """Return for each row how likely the sun was out at a given minute, from the day's range, shape (d,)."""
+    dark = (np.isfinite(days.celsius) & (days.elevation < -5)).sum(axis=1) * days.step > 180
+    half = np.where(dark, HALF_CLEAR_C, HALF_CLEAR_SCHOOL_C)
+    guess = 1 / (1 + np.exp(-(np.nan_to_num(span) - half) / WIDTH_C))
+    return np.asarray(np.where(np.isfinite(span), np.clip(guess, *CLEAR_LIMITS), UNKNOWN_SKY))
 
 
 def noise(celsius: Array, weight: Array, step: int) -> Array:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import betaln
 
 from station.place.days import Days
 from station.place.openings import Path
@@ -16,8 +17,10 @@ from station.record.model import School, Site
 
 Array = NDArray[np.float64]
 
-#: A door stands open on this share of school days at its time, and of other days (common practice).
-ON_SCHOOL_DAYS, ON_OTHER_DAYS = 0.85, 0.03
+#: Beta priors of how often a door stands open at its time: on school days, on others (common practice).
+ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
+#: How the sun's chance grows with the daily range of the air [log odds a degC], and its scatter at the mean.
+PER_DEGREE, AT_MEAN = 0.5, 1.5
 #: Odds of a door against sun before looking, for windows as short as a break and for longer ones [min].
 SHORT_MIN, LONG_MIN = 12.0, 30.0
 SHORT_ODDS, LONG_ODDS = 1.0, -4.0
@@ -26,7 +29,7 @@ AROUND_MIN, SCATTER_MIN, FARTHEST_MIN = 12, 3.0, 9.0
 
 
 def door_log_odds(
-    window: Window, lit: Array, sky: Array, path: Path, days: Days, first: int, school: School, site: Site
+    window: Window, lit: Array, span: Array, path: Path, days: Days, first: int, school: School, site: Site
 ) -> float:
     """Return log odds that a window is a door's and not the sun's.
 
@@ -36,8 +39,8 @@ def door_log_odds(
         The window by row.
     lit
         Probability of being lit, shape (d, m).
-    sky
-        Chance by row that the sun was out, judged without this window, shape (d,).
+    span
+        Daily range of the air by row, degC, NaN where not known, shape (d,).
     path
         The sun's way on the same grid.
     days, first
@@ -50,28 +53,47 @@ def door_log_odds(
     odds = float(SHORT_ODDS + share * (LONG_ODDS - SHORT_ODDS))
     margin = round(AROUND_MIN / days.step)
     rows, starts, ends = [], [], []
+    judged, shown, bell = [], [], []
     dates = days.dates(site)
     for row, (a, b) in sorted(window.rows.items()):
         if np.isfinite(days.celsius[row, first + a : first + b]).mean() < 0.7:
             continue
-        shown = float(np.clip(lit[row, a:b].max(), 0.02, 0.98))
-        bell = dates[row].weekday() in school.weekdays and dates[row] not in school.closed
-        door = ON_SCHOOL_DAYS if bell else ON_OTHER_DAYS
-        sun = float(np.clip(sky[row], 0.05, 0.85))
-        odds += float(
-            np.log((shown * door + (1 - shown) * (1 - door)) / (shown * sun + (1 - shown) * (1 - sun)))
-        )
+        judged.append(row)
+        bell.append(dates[row].weekday() in school.weekdays and dates[row] not in school.closed)
+        shown.append(bool(lit[row, a:b].max() > 0.5))
         around = slice(max(a - margin, 0), b + margin)
         inside = np.flatnonzero(lit[row, around] > 0.5) + around.start
-        if shown > 0.5 and len(inside):
+        if shown[-1] and len(inside):
             rows.append(row)
             starts.append(int(inside[0]))
             ends.append(int(inside[-1]) + 1)
+    odds += _pattern(np.array(shown, bool), np.array(bell, bool), span[judged])
     if len(rows) >= 3:
         offset = days.clock(site)[rows, 0]
         for columns in (np.array(starts), np.array(ends)):
             odds += _clock_against_sky(np.array(rows), columns, path, offset, days.step)
     return odds
+
+
+def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> float:
+    """Return log odds of a door from the days on which the window showed.
+
+    The door keeps to school days. The sun keeps to days on which the air warms much; how often it shines is
+    left open.
+    """
+    if not len(shown):
+        return 0.0
+    door = 0.0
+    for days, (yes, no) in ((bell, ON_SCHOOL_DAYS), (~bell, ON_OTHER_DAYS)):
+        k, n = int((shown & days).sum()), int(days.sum())
+        door += float(betaln(k + yes, n - k + no) - betaln(yes, no))
+    warm = np.clip(np.nan_to_num(span - np.nanmean(span)) if np.isfinite(span).any() else 0 * span, -5, 5)
+    base = np.linspace(-3.0, 3.0, 25)
+    odds = base[:, None] + PER_DEGREE * warm[None, :]
+    fit = -np.logaddexp(0, np.where(shown[None, :], -odds, odds)).sum(axis=1)
+    weight = np.exp(-0.5 * (base / AT_MEAN) ** 2)
+    sun = float(np.log(np.average(np.exp(fit - fit.max()), weights=weight)) + fit.max())
+    return door - sun
 
 
 def _clock_against_sky(

@@ -192,7 +192,7 @@ def _openings(
     evidence = _discounted(reading.evidence, known, reading.lit, ground.seen, step)
     found = []
     for window in follow(pooled > 0.5, path.elevation.max(axis=1), step):
-        door = door_log_odds(window, reading.lit, ground.sky, path, ground.days, ground.first, school, site)
+        door = door_log_odds(window, reading.lit, ground.span, path, ground.days, ground.first, school, site)
         opening = Opening(
             window,
             fit_edge(evidence, path, window, True, step),

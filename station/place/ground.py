@@ -45,7 +45,7 @@ REGION, USUAL, NEARBY = Trust(1.0, 30.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7
 class Ground:
     """What is known before the sun is sought; arrays (d, m) on the columns from ``first``, if not said else.
 
-    ``days``: the whole grid; ``up``: the sun is up; ``seen``: and something was recorded; ``sky``: chance by
+    ``days``: the whole grid; ``span``: daily range of the air by row [degC]; ``up``: the sun is up; ``seen``: and something was recorded; ``sky``: chance by
     row that the sun was out, shape (d,); ``out``: the same by cell; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal.
@@ -57,6 +57,7 @@ class Ground:
     path: Path
     up: NDArray[np.bool_]
     seen: NDArray[np.bool_]
+    span: Array
     sky: Array
     out: Array
     prior: Array
@@ -94,7 +95,8 @@ def prepare(
     part = slice(first, end)
     celsius, elevation = days.celsius[:, part], days.elevation[:, part]
     region = None if weather is None else background.regional_level(days, weather)
-    sky = background.clear_days(days, None if region is None else days.celsius - region)
+    span = background.daily_range(days, None if region is None else days.celsius - region)
+    sky = background.clear_days(days, span)
     looks = [(background.typical_level(days), USUAL) if region is None else (region, REGION)]
     out = np.repeat(sky[:, None], celsius.shape[1], axis=1)
     if beside is not None:
@@ -114,6 +116,7 @@ def prepare(
         path=Path.of(days.azimuth[:, part], elevation),
         up=up,
         seen=np.isfinite(celsius) & up,
+        span=span,
         sky=sky,
         out=out,
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,

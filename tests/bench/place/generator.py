@@ -76,7 +76,7 @@ class Case:
     probe: pd.DataFrame
     weather: pd.DataFrame
     open_probe: pd.DataFrame
-    truth: pd.DataFrame = field(repr=False)  # time, local, date, recorded, excess_c, clear_excess_c, sky
+    truth: pd.DataFrame = field(repr=False)  # direct_c: the beam's warmth; excess_c: and that of what it warmed nearby
     sunlit: bool = False
     share: float = 0.0
     school_only: bool = False
@@ -310,7 +310,7 @@ def make(
     truth = pd.DataFrame({
         "time": pd.DatetimeIndex(times[minute]).tz_localize("UTC"),
         "local": local[minute], "date": local[minute].date,
-        "excess_c": (sunny + surroundings * (seen > 0.05))[minute],
+        "direct_c": sunny[minute], "excess_c": (sunny + surroundings * (seen > 0.05))[minute],
         "clear_excess_c": clear[minute] * (1 + 0.5 * near), "sky": sky[minute],
         "beam": beam[minute], "azimuth": azimuth[minute], "elevation": elevation[minute],
     })  # fmt: skip

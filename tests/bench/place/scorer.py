@@ -56,7 +56,7 @@ def f1(predicted: np.ndarray, true: np.ndarray) -> float:
 def score(case: Case, survey: Survey) -> dict[str, object]:
     """All figures of one site."""
     truth, recorded = case.truth, case.truth["recorded"].to_numpy()
-    lit = (truth["excess_c"] >= CLEAR_EXCESS_C).to_numpy()
+    lit = (truth["direct_c"] >= CLEAR_EXCESS_C).to_numpy()
     spans = spans_on_minutes(case, survey)
     regular = on_minutes(case, survey, survey.calendar.open, 0) > 0.5
     wanted = recurring_truth(case)
