@@ -22,8 +22,8 @@ ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
 #: How the sun's chance grows with the daily range of the air [log odds a degC], and its scatter at the mean.
 PER_DEGREE, AT_MEAN = 0.5, 1.5
 #: Odds of a door against sun before looking, for windows as short as a break and for longer ones [min].
-SHORT_MIN, LONG_MIN = 12.0, 30.0
-SHORT_ODDS, LONG_ODDS = 1.0, -4.0
+SHORT_MIN, LONG_MIN = 12.0, 50.0
+SHORT_ODDS, LONG_ODDS = 1.0, -8.0
 #: How far around a window its edges are sought, how an edge scatters, the most one day counts [min].
 AROUND_MIN, SCATTER_MIN, FARTHEST_MIN = 12, 3.0, 9.0
 
@@ -65,14 +65,23 @@ def door_log_odds(
         inside = np.flatnonzero(lit[row, around] > 0.5) + around.start
         if shown[-1] and len(inside):
             rows.append(row)
-            starts.append(int(inside[0]))
-            ends.append(int(inside[-1]) + 1)
+            starts.append(_edge(days, row, first, int(inside[0]), -1))
+            ends.append(_edge(days, row, first, int(inside[-1]) + 1, 1))
     odds += _pattern(np.array(shown, bool), np.array(bell, bool), span[judged])
     if len(rows) >= 3:
         offset = days.clock(site)[rows, 0]
-        for columns in (np.array(starts), np.array(ends)):
-            odds += _clock_against_sky(np.array(rows), columns, path, offset, days.step)
+        for edges in (np.array(starts), np.array(ends)):
+            own = edges >= 0
+            if own.sum() >= 3:
+                odds += _clock_against_sky(np.array(rows)[own], edges[own], path, offset[own], days.step)
     return odds
+
+
+def _edge(days: Days, row: int, first: int, column: int, side: int) -> int:
+    """Return the column of an edge, -1 where it is only the end of what was recorded."""
+    beyond = first + column + side * np.arange(0, 4)
+    beyond = beyond[(beyond >= 0) & (beyond < days.celsius.shape[1])]
+    return column if np.isfinite(days.celsius[row, beyond]).all() else -1
 
 
 def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> float:

@@ -22,6 +22,8 @@ EXCESS_C, LONG_ENOUGH_MIN, SHARE = 1.0, 10.0, 0.5
 SURE = 0.80
 #: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
 SHUT = 0.035
+#: A window less likely the sun's than this is a door's and hides at most its own minutes.
+DOOR = 0.15
 
 
 @dataclass(frozen=True)
@@ -56,6 +58,7 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     clear_days = float(found.sky[rows].sum())
     if not rows.any():
         return Verdict("undecided", 0.0, 1.0, clear_days)
+    around = round(10 / found.days.step)
     need = LONG_ENOUGH_MIN / found.days.step
     lit_days = np.zeros(len(found.sky))
     possible = np.zeros(len(found.sky))
@@ -67,6 +70,10 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
         possible = np.maximum(possible, enough * opening.real)
     share = float(lit_days[rows].mean())
     pooled = np.where(hours, found.pooled, 0.0)
+    for opening in found.openings:
+        if opening.real < DOOR:
+            for row, (a, b) in opening.window.rows.items():
+                pooled[row, max(a - around, 0) : b + around] = 0.0
     ten = box(pooled, round(5 / found.days.step)) / (2 * round(5 / found.days.step) + 1)
     doubt = float(np.quantile(ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5], 0.98))
     sure = max((o.real for o in found.openings), default=0.0)
