@@ -72,7 +72,8 @@ class Exposure:
     """What the record says of the sun, on the columns of ``days`` from ``first``, shapes (d, m).
 
     ``lit``: probability that sun reaches the probe; ``open``: that the sky is open there, clouds apart;
-    ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``evidence``: log evidence
+    ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``warmth``: the
+    record above the region's or a usual day's air [degC]; ``evidence``: log evidence
     for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``sky``: chance
     by row that the sun was out, from the range of the air, shape (d,).
     """
@@ -83,6 +84,7 @@ class Exposure:
     open: Array
     clear: Array
     level: Array
+    warmth: Array
     evidence: Array
     pooled: Array
     sky: Array
@@ -149,7 +151,7 @@ def expose(
     last = _read(ground, known, clear, scatter, gust, shaded, ladder)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
-        ground.days, ground.first, last.lit, known, last.clear, level, last.evidence, pooled, ground.sky,
+        ground.days, ground.first, last.lit, known, last.clear, level, ground.warmth(shaded), last.evidence, pooled, ground.sky,
         openings, ground.path,
     )  # fmt: skip
 

@@ -78,6 +78,15 @@ class Ground:
             total[:, :, 1:] += self.shadows[:, part, None]
         return total
 
+    def warmth(self, shaded: NDArray[np.bool_]) -> Array:
+        """Return the record above the best series there is, less its standing offset, degC, shape (d, m)."""
+        part = slice(self.first, self.first + self.celsius.shape[1])
+        found = np.full(self.celsius.shape, np.nan)
+        for above, trust in sorted(self.looks, key=lambda look: look[1].scatter_c):
+            own = (above - _offset(above, shaded, trust, self.days.step)[:, None])[:, part]
+            found = np.where(np.isfinite(found), found, own)
+        return found
+
 
 def prepare(
     samples: pd.DataFrame,
@@ -127,17 +136,20 @@ def prepare(
 
 
 def _level_evidence(above: Array, shaded: NDArray[np.bool_], part: slice, trust: Trust, step: int) -> Array:
-    """Return log evidence of none, each level and each half level; Student's t with four degrees of freedom.
+    """Return log evidence of none, each level and each half level; Student's t with four degrees of freedom."""
+    offset = _offset(above, shaded, trust, step)
+    steps = np.concatenate([[0.0], LEVELS])
+    z = np.nan_to_num((above[:, part, None] - offset[:, None, None] - steps) / trust.scatter_c)
+    full = -2.5 * np.log1p(z**2 / 4) * step / trust.look_min
+    return np.concatenate([full, 0.5 * (full[:, :, :1] + full[:, :, 1:])], axis=2)
 
-    Each row's standing offset is the median of its shaded cells, drawn towards zero where they are few.
-    """
+
+def _offset(above: Array, shaded: NDArray[np.bool_], trust: Trust, step: int) -> Array:
+    """Return each row's standing offset: the median of its shaded cells, drawn to zero where they are few."""
     offset = np.zeros(len(above))
     for row in range(len(above)):
         known = shaded[row] & np.isfinite(above[row])
         hours = float(known.sum()) * step / 60
         if hours:
             offset[row] = np.median(above[row][known]) * hours / (hours + 1 / trust.standing_c**2)
-    steps = np.concatenate([[0.0], LEVELS])
-    z = np.nan_to_num((above[:, part, None] - offset[:, None, None] - steps) / trust.scatter_c)
-    full = -2.5 * np.log1p(z**2 / 4) * step / trust.look_min
-    return np.concatenate([full, 0.5 * (full[:, :, :1] + full[:, :, 1:])], axis=2)
+    return offset

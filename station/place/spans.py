@@ -47,6 +47,8 @@ def _excess(found: Exposure, y: Array, row: int, a: int, b: int) -> float:
     trim = 1 if (b - a) * step > 8 else 0
     inside = np.arange(a + trim, b)
     level = float(np.nanmean(found.level[row, a:b]))
+    if np.isfinite(found.warmth[row, a:b]).any():
+        level = max(level, float(np.nanmean(found.warmth[row, a:b])))
     shaded = found.lit[row] < 0.2
     sides = []
     for low, high in ((a - BEFORE_MIN[1] / step, a - BEFORE_MIN[0] / step + 1),
