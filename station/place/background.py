@@ -18,7 +18,7 @@ CLEAR_LIMITS = (0.10, 0.70)
 UNKNOWN_SKY = 0.4
 #: Scatter of a shaded probe between two-minute means before anything is known [degC]; worth these minutes.
 NOISE_C, NOISE_WORTH_MIN = 0.07, 60.0
-NOISE_LIMITS_C = (0.03, 0.18)
+NOISE_LIMITS_C = (0.03, 0.20)
 #: Rise of the air from dawn to its highest on a usual clear day [degC] (common practice: 6 to 12).
 USUAL_RISE_C = 9.0
 

@@ -38,7 +38,7 @@ class Trust:
 
 
 #: Tuned on seeds apart: against the region's hourly series, a usual day, a shaded probe nearby.
-REGION, USUAL, NEARBY = Trust(1.0, 30.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7, 20.0, 0.6)
+REGION, USUAL, NEARBY = Trust(1.3, 40.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7, 20.0, 0.6)
 
 
 @dataclass(frozen=True)
