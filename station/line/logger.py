@@ -11,6 +11,7 @@ from station.base.exceptions import PortLost
 from station.line.keeper import Keeper, Sink
 from station.line.outcome import Measured, Refused
 from station.line.protocol import Decoder
+from station.line.restraint import Restraint
 from station.line.timebase import READ_S, Instant, Placed, StepWatch, UptimeClock
 from station.record.model import RejectedLine, Sample
 
@@ -78,6 +79,7 @@ class Logger:
         self._steps = StepWatch()
         self._uptimes: dict[str, UptimeClock] = {}
         self._waiting: list[Measured[Instant]] = []  # kept by the probe, until a live line tells its counter
+        self._restraint = Restraint()
         self._stamps: dict[str, dt.datetime] = {}
         self._speed = 0
         self._told = ""
@@ -201,7 +203,9 @@ class Logger:
 
     def _refused(self, result: Refused[Instant]) -> None:
         received = result.received
-        self._keeper.add(RejectedLine(_utc(received.wall_s), result.line, result.reason), received.steady_s)
+        line = RejectedLine(_utc(received.wall_s), result.line, result.reason)
+        for kept in self._restraint.take(result.kind, line):
+            self._keeper.add(kept, received.steady_s)
 
     def _state(self, url: str, moment: Instant, opened_s: float) -> None:
         since = moment.steady_s - (self._last[1] if self._last else opened_s)

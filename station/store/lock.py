@@ -20,8 +20,10 @@ from station.base.exceptions import BookBusy, BookUnwritable
 PATIENCE_S = 30.0
 #: Pause between two tries, s: short, as whoever holds the lock is done in milliseconds.
 _PAUSE_S = 0.001
-#: A writer that comes back at once lets others go first for this long, s, so that nobody is starved.
+#: A writer that comes back at once lets whoever waits go first for this long, s, so that nobody is starved.
 _COURTESY_S = 0.005
+#: Whoever waits touches the lock file; a touch younger than this means that somebody still waits, s.
+_WAITING_S = 0.05
 
 if sys.platform == "win32":
     import msvcrt
@@ -97,10 +99,12 @@ class WriteLock:
                 self._fd = os.open(self._path, os.O_RDWR | os.O_CREAT, 0o666)
             except OSError as trouble:
                 raise BookUnwritable(f"{self._path} cannot be made ({trouble.strerror})") from None
-        if time.monotonic() - self._released < _COURTESY_S:
+        back_at_once = time.monotonic() - self._released < _COURTESY_S
+        if back_at_once and abs(time.time() - os.fstat(self._fd).st_mtime) < _WAITING_S:
             time.sleep(_COURTESY_S)
         deadline = time.monotonic() + PATIENCE_S
         while not _try_lock(self._fd):
+            os.utime(self._path)
             if time.monotonic() > deadline:
                 raise BookBusy(f"another program has been writing {self._path.name} for {PATIENCE_S:.0f} s")
             time.sleep(_PAUSE_S)
