@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-
-import pandas as pd
+from collections.abc import Collection, Mapping, Sequence
 
 from station.assess import Assessment
 from station.views import phrases
 from station.views import wording_findings as words
 
+#: Kind, group, probability.
+Cause = tuple[str, str, float]
+
 #: From this probability on a cause is said.
 SAID = 0.8
-#: How many kinds are named where it can't be told which.
+#: How many kinds are named where several stand beside each other.
 NAMED = 2
 
 
@@ -21,37 +22,41 @@ def causes(assessment: Assessment, without: Collection[str] = ()) -> Mapping[int
 
     Kinds ``without`` are those said of the session already.
     """
-    table = assessment.findings.causes
-    table = table[~table["kind"].isin(list(without))]
-    said = {row: in_words(table[table["row"] == row]) for row in table["row"].unique().tolist()}
+    by_row: dict[int, list[Cause]] = {}
+    columns = ["row", "kind", "group", "probability"]
+    for row, kind, group, p in assessment.findings.causes[columns].itertuples(index=False, name=None):
+        if kind not in without:
+            by_row.setdefault(row, []).append((kind, group, p))
+    said = {row: in_words(mine) for row, mine in by_row.items()}
     return {row: text for row, text in said.items() if text}
 
 
-def in_words(mine: pd.DataFrame) -> str:
-    """Return the causes of one reading (``kind, group, probability``, most probable first) in words.
+def in_words(mine: Sequence[Cause]) -> str:
+    """Return the causes of one reading, most probable first, in words.
 
     Kinds that are probable enough stand alone; else the kinds of one group together; else, where surely
     something came about, that it can't be told which.
     """
-    sure = mine[mine["probability"] >= SAID].head(NAMED)
-    if len(sure):
-        parts = sure[["kind", "group", "probability"]].itertuples(index=False, name=None)
+    sure = [cause for cause in mine if cause[2] >= SAID]
+    if sure:
         return "; ".join(
-            words.ONE_CAUSE.format(kind=_kind(kind, group), percent=_percent(p)) for kind, group, p in parts
+            words.ONE_CAUSE.format(kind=_kind(kind, group), percent=_percent(p))
+            for kind, group, p in sure[:NAMED]
         )
-    by_group = mine.groupby("group", sort=False)["probability"].sum()
-    group, p = by_group.idxmax(), min(float(by_group.max()), 1.0)
-    if p >= SAID:
-        inside = mine[mine["group"] == group]
-        return words.TWO_CAUSES.format(kinds=_either(inside), percent=_percent(p))
-    if mine["probability"].sum() >= SAID:
+    shares: dict[str, float] = {}
+    for _, group, p in mine:
+        shares[group] = shares.get(group, 0.0) + p
+    group = max(shares, key=lambda name: shares[name])
+    if shares[group] >= SAID:
+        inside = [cause for cause in mine if cause[1] == group]
+        return words.TWO_CAUSES.format(kinds=_either(inside), percent=_percent(min(shares[group], 1.0)))
+    if sum(shares.values()) >= SAID:
         return words.CANT_TELL.format(kinds=_either(mine))
     return ""
 
 
-def _either(rows: pd.DataFrame) -> str:
-    pairs = rows[["kind", "group"]].head(NAMED).itertuples(index=False, name=None)
-    kinds = [_kind(kind, group) for kind, group in pairs]
+def _either(mine: Sequence[Cause]) -> str:
+    kinds = [_kind(kind, group) for kind, group, _ in mine[:NAMED]]
     return words.OR.format(head=kinds[0], last=kinds[1]) if len(kinds) > 1 else kinds[0]
 
 

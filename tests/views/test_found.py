@@ -6,7 +6,6 @@ import datetime as dt
 from dataclasses import replace
 from typing import Any
 
-import pandas as pd
 import pytest
 
 from station.assess import Assessment
@@ -181,10 +180,6 @@ def test_the_clock_is_asked_with_the_lines_to_add(whole: Assessment, minutes: fl
     assert item.lines[-1] == f"shift_minutes = {minutes:.0f}"
 
 
-def causes_of(*rows: tuple[str, str, float]) -> str:
-    return causes.in_words(pd.DataFrame(rows, columns=["kind", "group", "probability"]))
-
-
 @pytest.mark.parametrize(
     ("rows", "expected"),
     [
@@ -206,7 +201,7 @@ def causes_of(*rows: tuple[str, str, float]) -> str:
     ],
 )
 def test_causes_are_never_surer_than_they_are(rows: Any, expected: str) -> None:
-    assert causes_of(*rows) == expected
+    assert causes.in_words(rows) == expected
 
 
 def test_whole_class_is_named_before_anybody(whole: Assessment) -> None:

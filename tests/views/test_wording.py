@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 
 import station
+from station import source
+from station.assess import Assessment, cross_check
 from station.findings.kinds import GROUPS
-from station.views import found, wording
+from station.views import causes, document, found, tables, terminal, wording
 from station.views import wording_findings as words
 
 ROOT = Path(station.__file__).parent
@@ -93,6 +95,22 @@ def test_no_sentence_marks_anybody(module: object) -> None:
 def test_no_file_points_at_anybody(path: Path) -> None:
     text = re.sub(r"words? of blame", "", path.read_text("utf-8").lower())
     assert not re.search(OF_PERSONS, text), re.search(OF_PERSONS, text)
+
+
+@pytest.fixture(scope="module", params=["larch-lane", "larch-lane-school-days"])
+def checked(request: pytest.FixtureRequest) -> Assessment:
+    recording = source.open(ROOT.parent / "recordings" / request.param)
+    return cross_check(recording.frames, recording.settings)
+
+
+def test_what_is_printed_marks_nobody_and_counts_nothing_outside_by_team(checked: Assessment) -> None:
+    found_table = tables.tables(checked)["table-findings"]
+    told = " ".join(str(value) for value in found_table.to_numpy().ravel())
+    assert len(found_table) >= 10
+    for text in (terminal.page(checked), told, " ".join(causes.causes(checked).values())):
+        assert not re.search(IN_SENTENCES, text.lower()), re.search(IN_SENTENCES, text.lower())
+    assert "outside" not in told
+    assert not re.search(OF_PERSONS, document.text(checked))
 
 
 def test_the_check_sees_what_it_looks_for() -> None:

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 from matplotlib.axes import Axes
+from matplotlib.collections import PatchCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
@@ -16,6 +18,8 @@ from station.views import phrases
 from station.views import wording_findings as words
 from station.views.plots import style
 from station.views.plots.lanes import lean_of
+
+Floats = npt.NDArray[np.float64]
 
 #: What puts a whole row on one side.
 LEANS = ("eye_line", "read_too_soon")
@@ -49,9 +53,10 @@ def team_thermometer_grid(assessment: Assessment) -> Figure:
         _label(axes, numbers.index(number), -0.68, finding.size_c, "center")
     for team, finding in leans.items():
         _label(axes, len(numbers) - 0.45, teams.index(team), finding.size_c, "left")
-    for team, number, value in cells[["team", "thermometer", "value"]].itertuples(index=False):
-        far = number in tubes or team in leans
-        _cell(axes, numbers.index(number), teams.index(team), value, band, far=far)
+    lane = cells["thermometer"].map({number: i for i, number in enumerate(numbers)}).to_numpy(np.float64)
+    row = cells["team"].map({team: i for i, team in enumerate(teams)}).to_numpy(np.float64)
+    far = (cells["thermometer"].isin(list(tubes)) | cells["team"].isin(list(leans))).to_numpy()
+    _bars(axes, lane, row, cells["value"].to_numpy(np.float64), far, band)
     return figure
 
 
@@ -101,22 +106,25 @@ def _frame(axes: Axes, numbers: list[str], teams: list[str]) -> None:
     axes.set_yticks(range(len(teams)), teams)
 
 
-def _cell(axes: Axes, lane: int, row: int, value: float, band: float, *, far: bool) -> None:
+def _bars(
+    axes: Axes, lane: Floats, row: Floats, value: Floats, far: npt.NDArray[np.bool_], band: float
+) -> None:
+    """Draw every cell: its stripe, its zero and its bar; those of what was found as accent diamonds."""
     scale = HIGH / REACH_C
     if not math.isnan(band):
         high = min(band, REACH_C) * scale
-        axes.add_patch(
-            Rectangle(
-                (lane - WIDE, row - high), 2 * WIDE, 2 * high, color=style.STRIPE, linewidth=0.0, zorder=0
-            )
-        )
+        stripes = [
+            Rectangle((x - WIDE, y - high), 2 * WIDE, 2 * high) for x, y in zip(lane, row, strict=True)
+        ]
+        axes.add_collection(PatchCollection(stripes, facecolor=style.STRIPE, linewidth=0.0, zorder=0))
     axes.hlines(row, lane - WIDE, lane + WIDE, color=style.FAINT, linewidth=0.5, zorder=1)
-    colour = style.ACCENT if far else style.INK
-    end = row - float(np.clip(value, -REACH_C, REACH_C)) * scale
-    axes.vlines(lane, row, end, color=colour, linewidth=2.4 if far else 1.4, zorder=2)
-    axes.scatter(
-        lane, end, s=13 if far else 7, marker="D" if far else "o", color=colour, linewidth=0, zorder=3
-    )
+    end = row - np.clip(value, -REACH_C, REACH_C) * scale
+    for mine, colour, wide, size, marker in (
+        (~far, style.INK, 1.4, 7, "o"),
+        (far, style.ACCENT, 2.4, 13, "D"),
+    ):
+        axes.vlines(lane[mine], row[mine], end[mine], color=colour, linewidth=wide, zorder=2)
+        axes.scatter(lane[mine], end[mine], s=size, marker=marker, color=colour, linewidth=0, zorder=3)
 
 
 def _label(axes: Axes, x: float, y: float, value: float, align: str) -> None:
