@@ -76,7 +76,9 @@ class Case:
     probe: pd.DataFrame
     weather: pd.DataFrame
     open_probe: pd.DataFrame
-    truth: pd.DataFrame = field(repr=False)  # direct_c: the beam's warmth; excess_c: and that of what it warmed nearby
+    truth: pd.DataFrame = field(
+        repr=False
+    )  # direct_c: the beam's warmth; excess_c: and that of what it warmed nearby
     sunlit: bool = False
     share: float = 0.0
     school_only: bool = False

@@ -39,9 +39,7 @@ def holds_value(answer):
     if kind == "application/octet-stream":
         archive = zipfile.ZipFile(io.BytesIO(answer.content))
         text = "\n".join(archive.read(name).decode() for name in archive.namelist())
-        return bool(
         return "7.4321" in text  # tables have all digits; fewer stand there for other days
-        )  # tables have all digits; 7.4 stands there for other days
     return bool(re.search(r"(?<![\d.])(?:7[.,]4\d*|45[.,]4\d*)(?!\d)", text))
 
 
