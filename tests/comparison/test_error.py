@@ -53,3 +53,11 @@ def test_a_slipped_plate_needs_uses_and_a_median_far_from_zero():
     assert not found.loc["3", "slipped"]  # one misread entry moves no median
     assert not found.loc["9", "slipped"]  # three uses are too few
     assert "" not in found.index
+
+
+def test_a_plate_is_slipped_only_beyond_three_standard_errors():
+    # of a median of 4: 0.3 + 3 x 1.25 x 0.6 / 2 = 1.43 degC; of 100: 0.53 degC
+    for uses, within, beyond in ((4, 1.4, 1.45), (100, 0.5, 0.55)):
+        numbers = pd.Series(["1"] * uses + ["2"] * uses)
+        found = scale_differences(numbers, pd.Series([within] * uses + [-beyond] * uses))
+        assert found["slipped"].tolist() == [False, True]

@@ -113,7 +113,7 @@ def test_85_on_the_way_through_hot_water_is_out_of_range_and_no_power_on_value()
     t, x = record(days=6)
     hot = between(t, at(7, 10), at(7, 10, 21))
     x[hot] = 85.0 + np.abs(np.arange(hot.sum()) - 10) * -0.5
-    x[np.flatnonzero(hot)[10]] = 85.0
+    x[np.flatnonzero(hot)[9:12]] = 85.0  # three in a row would be a trouble of their own
     assert kinds(examined(t, x)) == ["out_of_range"]
 
 
@@ -151,6 +151,30 @@ def test_indoors_in_mild_weather_cannot_be_told():
     inside = between(t, at(27, 7), at(27, 18))
     x[inside] = 20.5
     x[inside] += np.random.default_rng(0).normal(0, 0.1, inside.sum())
+    assert "indoors" not in kinds(examined(t, x))
+
+
+def test_a_room_much_like_the_days_around_cannot_be_told():
+    """Flat, near the classroom and carried in, yet only 2 degC from where the days around were."""
+    t, x = record(mean_c=17.0, seed=3)
+    hours = (t - at(27, 0).timestamp()) / 3600
+    x = np.round((18.5 - 6.0 * np.cos((hours - 3) / 24 * 2 * np.pi)) * 16) / 16
+    inside = between(t, at(27, 0), at(28, 0))
+    x[inside] = 20.5 + np.random.default_rng(0).normal(0, 0.05, inside.sum())
+    assert "indoors" not in kinds(examined(t, x))
+    colder = np.where(inside, x, x - 8.0)
+    assert "indoors" in kinds(examined(t, colder))
+
+
+def test_a_day_that_swings_as_days_outdoors_do_is_not_indoors_though_one_end_is_abrupt():
+    """Near the classroom for hours and elsewhere than before: its range is half of the usual, not a third."""
+    t, x = record(mean_c=6.0, seed=5)
+    hours = (t - at(27, 0).timestamp()) / 3600
+    x = np.round((6.0 - 5.0 * np.cos((hours - 3) / 24 * 2 * np.pi)) * 16) / 16
+    inside = between(t, at(27, 0), at(28, 0))
+    x[inside] = 20.5 - 2.6 * np.cos((hours[inside] - 3) / 24 * 2 * np.pi)
+    after = between(t, at(28, 0), at(28, 6))
+    x[after] = np.linspace(x[inside][-1], x[np.flatnonzero(after)[-1] + 1], after.sum())  # comes back slowly
     assert "indoors" not in kinds(examined(t, x))
 
 
@@ -244,6 +268,17 @@ def test_a_school_day_never_recorded_is_a_gap_and_its_nights_are_away():
     found = examined(t[keep], x[keep])
     assert kinds(found) == ["gap"]
     assert close(found.faults[0], at(15, 8, 15), at(15, 15, 15), 16)
+
+
+def test_before_a_week_is_known_school_hours_are_expected():
+    t, x = school_days(*record(days=3))
+    keep = ~between(t, at(6, 10), at(7, 15, 15))  # two of three mornings gone
+    keep &= ~between(t, at(5, 10), at(5, 15, 15))
+    found = examined(t[keep], x[keep], School(first=SCHOOL.first, last=SCHOOL.last))
+    assert "gap" in kinds(found)
+    later_t, later_x = school_days(*record(days=12))
+    clock = np.array([dt.datetime.fromtimestamp(s, ZONE).hour for s in later_t])
+    assert kinds(examined(later_t[clock < 10], later_x[clock < 10])) == []
 
 
 def test_recording_only_around_the_sessions_is_a_habit_too():

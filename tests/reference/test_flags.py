@@ -146,6 +146,10 @@ def test_step_finds_what_a_plain_loop_over_pairs_finds(row, minutes):
     np.testing.assert_array_equal(f.step(t, x, limits) == SUSPECT, expected)
 
 
+def test_a_steady_slope_is_no_spike_however_steep():
+    assert set(f.spike(np.array([0.0, 10.0, 20.0, 30.0, 40.0]))[1:-1]) == {GOOD}
+
+
 def test_where_checks_differ_the_worst_flag_stands():
     names = ["a", "b", "c"]
     rows = [(1, 3, 4), (4, 3, 1), (3, 1, 2), (2, 9, 9), (1, 2, 9), (9, 9, 9)]
