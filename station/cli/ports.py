@@ -30,13 +30,13 @@ def ports(listen: float, port: str) -> None:
 def _heard(url: str, seconds: float) -> str:
     """Return what a port says within some seconds, in words."""
     from station.base.exceptions import PortLost
+    from station.cli import live
     from station.line.outcome import Measured
-    from station.line.port import Port
     from station.line.protocol import Decoder
 
     decoder: Decoder[float] = Decoder()
     try:
-        port = Port(url)
+        port = live.open_speaking(url, seconds / 2, decoder)
     except PortLost as lost:
         return str(lost)
     try:

@@ -32,7 +32,7 @@ def setup(book: Path, port: str, step: tuple[str, ...], hurry: float) -> None:
     from station import store
     from station.base.exceptions import PortLost
     from station.cli import live
-    from station.line.port import Finder, Port
+    from station.line.port import Finder
     from station.line.protocol import Answers, Decoder
 
     text, _ = live.first_settings()
@@ -41,7 +41,7 @@ def setup(book: Path, port: str, step: tuple[str, ...], hurry: float) -> None:
         if not urls:
             raise PortLost("no port looks like a probe; plug the lead in, or name it with --port")
         decoder: Decoder[float] = Decoder(Answers.from_plain(target.recall(live.ANSWERS)))
-        wire = Port(urls[0])
+        wire = live.open_speaking(urls[0], _FIRST_S / 2, decoder)
         try:
             _Check(target, wire, decoder, hurry).run(step or _STEPS)
         finally:

@@ -93,7 +93,6 @@ class Logger:
         while not stop():
             port = self._connect()
             if port is None:
-                self._say("looking for the probe: no port answers")
                 self._around.pause(_BACK_OFF_S[min(tries, len(_BACK_OFF_S) - 1)])
                 tries += 1
                 self._commit(self._tick())
@@ -110,19 +109,22 @@ class Logger:
         self._commit(self._tick(), now=True)
 
     def _connect(self) -> OpenPort | None:
+        why = "no port looks like one"
         for url in self._around.find():
             try:
                 port = self._around.open(url, self._around.speeds[self._speed])
-            except PortLost:
+            except PortLost as lost:
+                why = str(lost)
                 continue
             self.decoder.reopened()
             self._say(f"connected to {url}, waiting for a value")
             return port
+        self._say(f"looking for the probe: {why}")
         return None
 
     def _listen(self, port: OpenPort, stop: Callable[[], bool]) -> None:
         """Read one open port; returns to be opened anew at another speed."""
-        heard = values = refused = 0
+        heard = lines = values = refused = 0
         opened_s = self._tick().steady_s
         answered_s = float("-inf")
         while not stop():
@@ -130,6 +132,7 @@ class Logger:
             moment = self._tick()
             heard += len(data)
             for result in self.decoder.feed(data, moment):
+                lines += 1
                 if isinstance(result, Measured):
                     values += 1
                     if values == 1:
@@ -142,7 +145,7 @@ class Logger:
             if self.decoder.speaks_own and moment.steady_s - answered_s >= _ANSWER_S:
                 port.write(b"ok\n")
                 answered_s = moment.steady_s
-            if port.has_speed and not values and (refused >= _NOISY or (heard > _ENDLESS and not refused)):
+            if port.has_speed and not values and (refused >= _NOISY or (heard > _ENDLESS and lines <= 1)):
                 self._speed = (self._speed + 1) % len(self._around.speeds)
                 return
             self._state(port.url, moment, opened_s)

@@ -182,3 +182,27 @@ class TestSetup:
         assert "The probe shows 23.40 degC" in output
         with open_book(book) as opened:
             assert opened.recall(live.ANSWERS)["shapes"]
+
+
+def test_set_up_and_ports_find_the_speed_themselves(monkeypatch):
+    from station.line import port as module
+    from station.line.protocol import Decoder
+
+    opened = []
+
+    class Wire:
+        has_speed = True
+
+        def __init__(self, url, speed):
+            opened.append(speed)
+            self.speed = speed
+
+        def read(self):
+            return b"T: 20.5 C\n" if self.speed == 57600 else b"\xf8\x00\x80\n"
+
+        def close(self):
+            pass
+
+    monkeypatch.setattr(module, "Port", Wire)
+    assert live.open_speaking("a", 5.0, Decoder()).speed == 57600
+    assert opened == [115200, 9600, 57600]
