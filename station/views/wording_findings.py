@@ -260,8 +260,8 @@ AFTER_SHARE = "{team}, coached on {day} ({kind}): {verdict}. Seen in {before} be
 STATE_AFTER = "{state}; {verdict} since {day}"
 AFTER_EARLY = "{team}, coached on {day} ({kind}): {verdict}."
 AFTER_NOTE = (
-    "A team that only stood out by chance falls back by itself, so “helped” is said only of what was clear "
-    "before, from six cards after it, where the limits leave 0 out."
+    "A team that only stood out by chance falls back by itself, so “helped” is said only of what was found "
+    "before, from six cards after it, and of a lean only where the limits leave 0 out."
 )
 AFTER_SAY = {
     "helped": "Your numbers and the class's now lie together. What did you change?",
@@ -320,8 +320,10 @@ CLOCK_LINES = ("[[clock]]", 'from = "{first}"', 'to = "{last}"', "shift_minutes 
 # Pictures
 GRID_NONE = "Teams and thermometers can't be told apart yet, so there is no grid to show."
 GRID_SENTENCE = "Does it go with the thermometer or with the team?"
-GRID_TUBE = "Thermometer {number} is off in nearly every team's hands ({size}): it goes with the thermometer."
-GRID_TEAM = "{team} is off with nearly every thermometer ({size}): it goes with the team."
+GRID_TUBE = (
+    "Thermometer {number} ({size}) lies on one side with {n} of {all} teams: it goes with the thermometer."
+)
+GRID_TEAM = "{team} ({size}) lies on one side with {n} of {all} thermometers: it goes with the team."
 GRID_NOTES = (
     "One cell for each team (row) with each thermometer (column). Bar: how far the middle of their readings "
     "lies from the class, upwards warm, downwards cool, 2.5 °C at most. Stripe: what thermometers promise. "

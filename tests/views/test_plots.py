@@ -1,4 +1,5 @@
 import datetime as dt
+import re
 import threading
 from dataclasses import replace
 from pathlib import Path
@@ -140,6 +141,12 @@ def test_the_grid_shows_each_pair_of_team_and_thermometer_once(whole: Assessment
     rows = whole.readings
     used = rows[rows["rest"].notna() & ~rows["slip"].astype(bool)]
     assert cells == len(used[["team", "thermometer"]].drop_duplicates())
+    told = re.search(
+        r"Thermometer 4 \(\+1\.[789]\s°C\) lies on one side with (\d+) of (\d+) teams", words(figure)
+    )
+    assert told is not None
+    users = used.loc[used["thermometer"] == "4", "team"].nunique()
+    assert (int(told[1]), int(told[2])) == (users, users)
 
 
 def test_last_digits_are_shares_of_all_cards(whole: Assessment) -> None:

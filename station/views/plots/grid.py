@@ -43,7 +43,7 @@ def team_thermometer_grid(assessment: Assessment) -> Figure:
         return style.instead(words.GRID_NONE)
     numbers = [n for n in assessment.thermometers["number"] if n in set(cells["thermometer"])]
     teams = sorted(cells["team"].unique())
-    figure, place = style.page(_sentence(tubes, leans), ROW_IN * len(teams) + 0.3, words.GRID_NOTES)
+    figure, place = style.page(_sentence(cells, tubes, leans), ROW_IN * len(teams) + 0.3, words.GRID_NOTES)
     axes = figure.add_axes(place)
     axes.set_xlim(-0.7, len(numbers) + 0.3)
     axes.set_ylim(len(teams) - 0.4, -0.9)
@@ -88,13 +88,20 @@ def _found(assessment: Assessment) -> tuple[dict[str, Finding], dict[str, Findin
     return tubes, leans
 
 
-def _sentence(tubes: dict[str, Finding], leans: dict[str, Finding]) -> str:
+def _sentence(cells: pd.DataFrame, tubes: dict[str, Finding], leans: dict[str, Finding]) -> str:
     parts = [words.GRID_SENTENCE]
-    for number, finding in tubes.items():
-        size = phrases.degrees(finding.size_c, signed=True)
-        parts.append(words.GRID_TUBE.format(number=number, size=size))
-    for team, finding in leans.items():
-        parts.append(words.GRID_TEAM.format(team=team, size=phrases.degrees(finding.size_c, signed=True)))
+    for by, found in (("thermometer", tubes), ("team", leans)):
+        for subject, finding in found.items():
+            mine = cells.loc[cells[by] == subject, "value"]
+            values = {
+                "size": phrases.degrees(finding.size_c, signed=True),
+                "n": int((mine * finding.size_c > 0.0).sum()),
+                "all": len(mine),
+            }
+            if by == "team":
+                parts.append(words.GRID_TEAM.format(team=subject, **values))
+            else:
+                parts.append(words.GRID_TUBE.format(number=subject, **values))
     return " ".join(parts)
 
 
