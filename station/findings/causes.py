@@ -14,10 +14,10 @@ from station.findings.rematch import Match
 from station.findings.sessions import NumberTrouble
 
 #: What a column moved up or down may be when nothing is known of the team, with shares that are guesses.
-UP: Mapping[str, float] = {"bulb_warmed": 0.4, "in_the_sun": 0.3, "warm_surface": 0.2, "read_too_soon": 0.1}
+UP: Mapping[str, float] = {"bulb_warmed": 0.35, "warm_surface": 0.35, "in_the_sun": 0.2, "read_too_soon": 0.1}
 #: The same where the team was found to do it again and again: sun and warm surfaces look like a warm hand.
 HABITUAL: Mapping[str, Mapping[str, float]] = {
-    "bulb_warmed": {"bulb_warmed": 0.5, "in_the_sun": 0.25, "warm_surface": 0.25},
+    "bulb_warmed": {"bulb_warmed": 0.4, "warm_surface": 0.4, "in_the_sun": 0.2},
     "read_too_soon": {"read_too_soon": 0.9, "bulb_warmed": 0.1},
 }
 DOWN: Mapping[str, float] = {"wet_bulb": 0.7, "warm_surface": 0.15, "eye_line": 0.15}

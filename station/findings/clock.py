@@ -115,7 +115,8 @@ def _span(
         else:
             common = float(np.nanmedian(np.where(inside, middle - then, middle - now)))
     own = gain[inside]
-    if last - first + 1 < DAYS or own.size < SESSIONS or own.sum() < GAIN:
+    half = 1 if abs(shift) >= 60.0 else 2
+    if last - first + 1 < half * DAYS or own.size < SESSIONS or own.sum() < half * GAIN:
         return None
     loud = own[np.abs(own) > LOUD]
     if own.sum() - own.max() < GAIN / 2.0 or (loud > 0).sum() < SPEAKING or np.mean(loud > 0) < 0.6:

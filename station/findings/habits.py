@@ -18,20 +18,20 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 
 #: Share of honest pairs in which F is C converted: 0.39 by simulation; careful pairs reach somewhat more.
-CONVERTED_SHARE = 0.45
+CONVERTED_SHARE = 0.41
 #: Least chance that an honest C ends in 0 or 5 although its neighbours don't.
 ROUNDED_LEAST = 0.1
 #: Share of values that end in 0 or 5 by themselves whose other scale ends in 0 by itself too.
-SAME_TEN = 0.4
-#: Chance of one slip of a kind in an honest reading; the class's own rest counts where it is larger.
-SLIP_SHARE = 0.005
+SAME_TEN = 0.1
+#: A trace is expected once in so many readings before the other teams have shown how often it comes.
+OTHERS_PRIOR = 300.0
 #: Chance that an honest reading below -1.5 degC loses its minus, and where that begins [degC].
 MINUS_SHARE, MINUS_BELOW_C = 0.03, -1.5
 #: Chance that an honest pair shows a column moved far.
 MOVED_SHARE = 0.01
-#: Slope on the classroom's gap: standard errors asked for (four against the table's three, for all teams and
-#: looks), least mean excess [degC], largest intercept [degC], fewest readings.
-SLOPE_ERRORS, SLOPE_LEAST_C, INTERCEPT_C, FEWEST = 4.0, 0.5, 0.5, 8
+#: Slope on the classroom's gap: standard errors asked for, least mean excess [degC], which no honest team
+#: reaches by chance, largest intercept [degC], fewest readings.
+SLOPE_ERRORS, SLOPE_LEAST_C, INTERCEPT_C, FEWEST = 3.0, 0.5, 0.5, 8
 #: Prior chance of any one habit in a team (guess).
 PRIOR = 0.03
 REPEATED = (
@@ -209,14 +209,20 @@ def _repeated(e: Evidence, causes: Causes, rows: Ints, kind: str) -> Trace:
 
 
 def _usual(e: Evidence, causes: Causes, rows: Ints, kind: str, side: str | None) -> float:
-    """Return a trace's chance in a reading of nobody's pattern: the median team's share, or the least."""
-    least = MOVED_SHARE if kind == "column" else SLIP_SHARE
+    """Return a trace's chance in a reading of nobody's pattern, learnt from the other teams.
+
+    The team in which it shows most is left out, since it may have a pattern of its own.
+    """
     if not rows.size:
-        return least
+        return 1.0 / OTHERS_PRIOR
     mine = e.team[rows[0]]
-    shows = causes.of(kind, side) > 0.5
-    shares = [shows[(e.team == t) & e.written].mean() for t in np.unique(e.team[e.written]) if t != mine]
-    return max(least, float(np.median(shares))) if shares else least
+    others = e.written & (e.team != mine)
+    shows = np.bincount(e.team[others], weights=causes.of(kind, side)[others] > 0.5, minlength=len(e.teams))
+    seen = np.bincount(e.team[others], minlength=len(e.teams))
+    most = int(np.argmax(shows))
+    count, readings = shows.sum() - shows[most], seen.sum() - seen[most]
+    least = MOVED_SHARE if kind == "column" else 0.0
+    return max(float((1.0 + count) / (OTHERS_PRIOR + readings)), least)
 
 
 def read_too_soon(e: Evidence, causes: Causes, rows: Ints) -> Finding | None:

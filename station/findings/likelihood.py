@@ -146,7 +146,8 @@ def log_likelihoods(
             return cells.pair(seen, f) if on_c else cells.pair(c, as_f(seen))
 
         out["ten_off", side] = _either(back(value - step), back(value + step))
-        out["counted_wrong_way", side] = _wrong_way(back, value, step, e.c_mark if on_c else e.f_mark * 1.8)
+        marks = e.c_mark if on_c else e.f_mark * 1.8
+        out["counted_wrong_way", side] = _wrong_way(back, value, step, marks, about_zero=not on_c)
         mark = e.c_mark if on_c else e.f_mark * 1.8
         past = value - np.floor(value / step) * step
         can = (past > 0) & (past <= step / 2) & (mark >= 2.0)
@@ -182,15 +183,20 @@ def _log_share_alike(e: Evidence, both: Bools) -> Floats:
     return out
 
 
-def _wrong_way(back: Callable[[Floats], Floats], value: Floats, step: Floats, mark: Floats) -> Floats:
-    """Return the log probability of a count backwards from the mark below, or onwards from the one above."""
+def _wrong_way(
+    back: Callable[[Floats], Floats], value: Floats, step: Floats, mark: Floats, *, about_zero: bool
+) -> Floats:
+    """Return the log probability of a count backwards from the mark below, or onwards from the one above.
+
+    Counted up from the zero of Celsius gives the number that a dropped minus gives; it is told as that.
+    """
     parts = []
     near = np.round(value / step) * step
     for shift in (-1.0, 0.0, 1.0):
         turn = near + shift * step
         seen = 2.0 * turn - value
         away = np.abs(seen - turn)
-        fits = (away <= step) & (away >= mark)
+        fits = (away <= step) & (away >= mark) & ((turn != 0.0) | about_zero)
         share = np.where(seen > turn, 0.6, 0.4)
         parts.append(np.where(fits, back(seen) + np.log(share), FLOOR))
     return np.asarray(logsumexp(np.stack(parts), axis=0))

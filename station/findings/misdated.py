@@ -27,6 +27,8 @@ ALONG = 0.3
 AGAINST, FOR = 6.0, 12.0
 #: A lone card of the same day may have stayed where it is, which costs this [nats].
 STAYS = -1.0
+#: Cards on either side that tell the pile a card was typed with, and how much that counts [nats].
+AROUND, PILE = 5, 2.5
 #: A move is asked about from this probability.
 ASKED = 0.8
 #: Sessions whose centre is less certain say nothing [degC].
@@ -90,6 +92,7 @@ def _options(e: Evidence, at_home: Floats, usual_c: Floats) -> Iterable[_Option]
     for s, (date, part) in enumerate(e.sessions):
         by_date.setdefault(date, {})[part] = s
     both = np.isfinite(e.c) & np.isfinite(e.f)
+    around = _surroundings(e.session)
     for team in range(len(e.teams)):
         for typed, here in by_date.items():
             rows = {part: cells.get((team, s), []) for part, s in here.items()}
@@ -101,7 +104,15 @@ def _options(e: Evidence, at_home: Floats, usual_c: Floats) -> Iterable[_Option]
                     v = there.get(part, -1)
                     if v < 0 or not known[v] or cells.get((team, v)):
                         continue
-                    gains = [(_gain(e, row, v, usual_c[row], at_home[row]), row) for row in mine if both[row]]
+                    gains = [
+                        (
+                            _gain(e, row, v, usual_c[row], at_home[row])
+                            + _place(around[row], e.session[row], v),
+                            row,
+                        )
+                        for row in mine
+                        if both[row]
+                    ]
                     if gains:
                         gain, row = max(gains)
                         cards.append((row, v, gain, len(mine) > 1))
@@ -134,6 +145,23 @@ def _chosen(asked: list[tuple[float, _Option]], e: Evidence) -> Iterable[Match]:
             if (option.team, v) not in used:
                 used.add((option.team, v))
                 yield Match("wrong_date", (row,), e.sessions[int(e.session[row])], e.sessions[v], p)
+
+
+def _surroundings(session: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+    """Return the session that most of the ten cards around each card in the file belong to."""
+    out = session.copy()
+    for row in range(session.size):
+        near = session[max(row - AROUND, 0) : row + AROUND + 1]
+        values, counts = np.unique(near, return_counts=True)
+        out[row] = values[np.argmax(counts)]
+    return out
+
+
+def _place(around: int, own: int, target: int) -> float:
+    """Return what a card's place in the file says [nats]: cards are typed pile by pile."""
+    if around == own:
+        return -PILE
+    return PILE if around == target else 0.0
 
 
 def _gain(e: Evidence, row: int, v: int, bias: float, at_home: float) -> float:

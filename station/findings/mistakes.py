@@ -40,7 +40,7 @@ BASE: Mapping[Cause, float] = {
     ("another_card", ""): 0.004,  # never told of a single card; it explains pairs that fit another's column
 }
 #: How many readings the guesses above weigh against the class's own, and the class's against a team's own.
-CLASS_WEIGHT, TEAM_WEIGHT = 300.0, 12.0
+CLASS_WEIGHT, TEAM_WEIGHT = 300.0, 6.0
 #: A cause is said from this probability; below, the reading "can't be told".
 SAID = 0.8
 #: Causes less probable than this are left out of a reading's list.

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
+from station.base.robust import madn
 from station.findings.evidence import Evidence, records
 from station.findings.kinds import LOOKS_LIKE, Finding, State
 
@@ -24,7 +25,9 @@ CLEAR_ERRORS = 4.0
 PLATE_C, PLATE_SPREAD_C, PLATE_USES = 0.3, 0.6, 4
 #: A step of one number at a date: least size [degC], least statistic, fewest uses on either side. The
 #: statistic is the largest of some forty splits of each of sixteen numbers; five errors stay far from chance.
-STEP_C, STEP_ERRORS, STEP_USES = 1.0, 5.0, 4
+STEP_C, STEP_ERRORS, STEP_USES = 1.0, 5.0, 5
+#: Least spread of the readings on one side of a step [degC]: scatter and rounding.
+SIDE_LEAST_C = 0.45
 #: A session whose centre is less certain than this says nothing about a thermometer [degC].
 DOUBTFUL_C = 0.6
 
@@ -104,9 +107,8 @@ def steps(e: Evidence, bias: Floats, clean: npt.NDArray[np.bool_]) -> tuple[Step
             if e.session[mine[k]] == e.session[mine[k - 1]]:
                 continue
             before, after = float(np.median(y[:k])), float(np.median(y[k:]))
-            rest = np.concatenate((y[:k] - before, y[k:] - after))
-            spread = max(1.4826 * float(np.median(np.abs(rest))), 0.45)
-            errors = abs(after - before) / (1.25 * spread * math.sqrt(1.0 / k + 1.0 / (y.size - k)))
+            doubt = math.hypot(_median_error(y[:k]), _median_error(y[k:]))
+            errors = abs(after - before) / doubt
             if best is None or errors > best[0]:
                 best = (errors, k, before, after)
         if best is not None and best[0] > STEP_ERRORS and abs(best[3] - best[2]) > STEP_C:
@@ -114,6 +116,11 @@ def steps(e: Evidence, bias: Floats, clean: npt.NDArray[np.bool_]) -> tuple[Step
             first = int(e.session[mine[k]])
             found.append(Step(code, first, before, after, errors, tuple(mine[k:].tolist())))
     return tuple(found)
+
+
+def _median_error(y: Floats) -> float:
+    """Return the standard error of the median of one side of a step [degC]."""
+    return 1.25 * max(madn(y), SIDE_LEAST_C) / math.sqrt(y.size)
 
 
 def stepped_offsets(e: Evidence, offset: Floats, found: tuple[Step, ...]) -> Floats:

@@ -23,6 +23,8 @@ FIVES_C = 5.0 / math.sqrt(12.0)
 #: A team whose readings spread more than this [degC] is taken by the shortest half of them, so that a habit
 #: of every second or third session doesn't pass for its bias.
 ERRATIC_C = 0.8
+#: Share of readings at the expected column from which the others are taken for a habit of some sessions.
+HOME_SHARE = 0.2
 #: Fewest readings of a segment that tell its own way.
 FEWEST = 8
 #: Least wander about the line of a team that reads too soon [degC]: minutes waited differ.
@@ -94,7 +96,14 @@ def learn(e: Evidence, common: Usual, piece: Ints, carried: bool) -> tuple[Evide
 
 
 def _own_way(away: Floats) -> tuple[float, float]:
-    """Return centre and spread of the shortest half of a team's readings about the expected column [degC]."""
+    """Return centre and spread of a team's own way about the expected column [degC].
+
+    Readings that jump between two places, one of them the expected column, come from a habit of some
+    sessions: then the others are the team's own way. Else it is the shortest half of all.
+    """
+    at_home = away[np.abs(away) < ERRATIC_C]
+    if madn(away) > ERRATIC_C and at_home.size >= HOME_SHARE * away.size:
+        return float(np.median(at_home)), max(madn(at_home), SCATTER_C)
     ordered = np.sort(away)
     half = ordered.size // 2 + 1
     widths = ordered[half - 1 :] - ordered[: ordered.size - half + 1]

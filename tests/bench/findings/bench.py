@@ -140,6 +140,8 @@ def _readings(seed: int, s: Scenario, a: Assessment, rows: pd.DataFrame, score: 
     }  # fmt: skip
     for row in np.flatnonzero(rows["slip"].isin(list(watched)) & ~rows["moved"]):
         kind = rows["slip"].iloc[row]
+        if s.plan.written != "both":
+            continue  # a slip on a scale that is not written leaves no trace
         if kind == "minus_dropped" and rows["air_c"].iloc[row] > -2.0:
             continue
         best = top.get(row)
@@ -233,6 +235,8 @@ def _teams(seed: int, s: Scenario, a: Assessment, rows: pd.DataFrame, score: Sco
         for plant in team.plants:
             mine = rows[(rows["team"] == team.name) & rows["there"] & ~rows["date"].isin(clocked)]
             mine = mine.sort_values(["true_date", "true_session"], ascending=[True, False])
+            if s.plan.written != "both" and plant.kind not in ("bulb_warmed", "eye_line", "read_too_soon"):
+                continue
             if plant.kind not in HABITS or not exceeds(plant.kind, mine, team, s):
                 continue
             hit = any(f.kind == plant.kind for f in found)
