@@ -17,10 +17,12 @@ from station.findings.sessions import NumberTrouble
 UP: Mapping[str, float] = {"bulb_warmed": 0.35, "warm_surface": 0.35, "in_the_sun": 0.2, "read_too_soon": 0.1}
 #: The same where the team was found to do it again and again: sun and warm surfaces look like a warm hand.
 HABITUAL: Mapping[str, Mapping[str, float]] = {
-    "bulb_warmed": {"bulb_warmed": 0.4, "warm_surface": 0.4, "in_the_sun": 0.2},
+    "bulb_warmed": {"bulb_warmed": 0.42, "warm_surface": 0.45, "in_the_sun": 0.13},
     "read_too_soon": {"read_too_soon": 0.9, "bulb_warmed": 0.1},
 }
-DOWN: Mapping[str, float] = {"wet_bulb": 0.7, "warm_surface": 0.15, "eye_line": 0.15}
+DOWN: Mapping[str, float] = {"wet_bulb": 0.8, "warm_surface": 0.1, "eye_line": 0.1}
+#: A steady bias of a team is mostly its eye line; a short wait in weather that hardly changes looks the same.
+STEADY: Mapping[str, Mapping[str, float]] = {"eye_line": {"eye_line": 0.9, "read_too_soon": 0.1}}
 
 
 def cause_table(
@@ -65,7 +67,8 @@ def cause_table(
             if finding.kind in ("eye_line", "read_too_soon", "converted_not_read", "rounded"):
                 for row, acted in zip(finding.rows, finding.acted or (1.0,) * len(finding.rows), strict=True):
                     p = finding.probability * acted * float(causes.honest[row])
-                    add(row, finding.kind, finding.group, p)
+                    for kind, share in STEADY.get(finding.kind, {finding.kind: 1.0}).items():
+                        add(row, kind, finding.group, p * share)
     for found in by_tube.values():
         for finding in found:
             for row in finding.rows:

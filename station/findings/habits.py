@@ -23,6 +23,8 @@ CONVERTED_SHARE = 0.41
 ROUNDED_LEAST = 0.1
 #: Share of values that end in 0 or 5 by themselves whose other scale ends in 0 by itself too.
 SAME_TEN = 0.1
+#: Readings on either side from which the present share of a habit is taken.
+NEAR = 8
 #: A trace is expected once in so many readings before the other teams have shown how often it comes.
 OTHERS_PRIOR = 300.0
 #: Chance that an honest reading below -1.5 degC loses its minus, and where that begins [degC].
@@ -66,10 +68,18 @@ class Trace:
         """Return, for each reading that shows the trace, the chance that the habit changed it."""
         if not self.usual.size:
             return ()
-        room = max(float(np.mean(1.0 - self.usual)), 1e-9)
-        share = float(np.clip(float(np.mean(self.shows - self.usual)) / room, 0.0, 1.0))
+        # coaching may have ended the habit, so the share is taken from the readings around
+        more, room = _around(self.shows - self.usual), _around(1.0 - self.usual)
+        share = np.clip(more / np.maximum(room, 1e-9), 0.0, 1.0)[self.shows]
         usual, idle = self.usual[self.shows], self.idle[self.shows]
         return tuple((share * (1.0 - idle) / (share + (1.0 - share) * usual)).tolist())
+
+
+def _around(values: Floats) -> Floats:
+    """Return the sum of each value and the ``NEAR`` values on either side."""
+    total = np.concatenate(([0.0], np.cumsum(values)))
+    at = np.arange(values.size)
+    return np.asarray(total[np.minimum(at + NEAR + 1, values.size)] - total[np.maximum(at - NEAR, 0)])
 
 
 def team_rows(e: Evidence, team: int) -> Ints:

@@ -24,11 +24,11 @@ TWIN, LONE = 0.8, 0.0005
 #: Chance that a card went along when another team's was misdated the same way.
 ALONG = 0.3
 #: No card speaks louder than this against a move, and than this for one [nats].
-AGAINST, FOR = 6.0, 12.0
+AGAINST, FOR = 3.0, 12.0
 #: A lone card of the same day may have stayed where it is, which costs this [nats].
 STAYS = -1.0
 #: Cards on either side that tell the pile a card was typed with, and how much that counts [nats].
-AROUND, PILE = 5, 2.5
+AROUND, PILE = 5, 4.0
 #: A move is asked about from this probability.
 ASKED = 0.8
 #: Sessions whose centre is less certain say nothing [degC].
@@ -174,4 +174,5 @@ def _gain(e: Evidence, row: int, v: int, bias: float, at_home: float) -> float:
     square = (common + var_f) * a * a - 2 * common * a * b + (common + var_c) * b * b
     log_p = -0.5 * (square / det + np.log(det)) - np.log(2 * np.pi)
     away = log_p + np.log(e.c_mark[row]) + np.log(e.f_mark[row])
+    # a card may have slipped there as well as here
     return float(np.clip(away - at_home, -AGAINST, FOR))

@@ -89,7 +89,8 @@ def truth_rows(scenario: Scenario, a: Assessment) -> pd.DataFrame:
         tubes[n].offset_on(d) if n in tubes else math.nan
         for n, d in zip(rows["true_thermometer"], rows["true_date"], strict=True)
     ]
-    rows["tube_offset"] = offset
+    plain = np.array([tube.offset_c for tube in plan.tubes])
+    rows["tube_offset"] = np.array(offset) - float(centre_weights(plain) @ plain)
     rows["tube_plate"] = [tubes[n].plate_f if n in tubes else 0.0 for n in rows["true_thermometer"]]
     rows["tube_step"] = [bool(n in tubes and tubes[n].step_date) for n in rows["true_thermometer"]]
     honest = {team.name: not team.plants for team in plan.teams}
@@ -419,7 +420,7 @@ def main() -> None:
     parser.add_argument("--misses", action="store_true")
     options = parser.parse_args()
     n = options.tune or options.classes
-    score = run(TUNING if options.tune else REPORTING, n, n * 2 // 3, n * 2 // 3)
+    score = run(TUNING if options.tune else REPORTING, n, n * 4 // 7, n // 3)
     print(f"\n{dt.date.today()}, {n} classes")
     print(report(score))
     if options.misses:
