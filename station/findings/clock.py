@@ -30,6 +30,9 @@ MOST = 16.0
 GAIN = 23.0
 #: A session speaks from this gain on, and so many must speak for the shift.
 LOUD, SPEAKING = 1.5, 3
+#: Share of sessions of a part that a record covers usually, and what lacking one there counts (squared
+#: spreads).
+USUALLY, LACKING = 0.7, 9.0
 #: Sessions outside a span from which what all share is taken; with fewer, the span's own count too.
 OUTSIDE = 6
 #: A part of the day may speak against whole hours by this share of the gain, since sun on the probe fits
@@ -68,8 +71,12 @@ def clock_shifts(
         (session, minutes) -> the record [degC] that many minutes after the session's clock time; NaN.
     """
     now = np.array([reference_at(s, 0.0) for s in range(len(dates))])
-    usable = np.isfinite(middle) & np.isfinite(now)
-    if usable.sum() < SESSIONS:
+    # a part of the day that the record usually covers and on some days lacks may lie an hour away in it
+    covered = {part: np.mean(np.isfinite(now)[np.array(parts) == part]) >= USUALLY for part in set(parts)}
+    usable = np.isfinite(middle) & (
+        np.isfinite(now) | np.array([covered[part] for part in parts], dtype=bool)
+    )
+    if usable.sum() < SESSIONS or not np.isfinite(middle - now).any():
         return ()
     best: Shift | None = None
     for shifts in SHIFTS_MIN:
@@ -104,7 +111,7 @@ def _span(
     spread = float(np.clip(madn((middle - now)[np.isfinite(middle - now)]), *SPREAD_C))
     for _ in range(3):
         here, there = (_misfit((middle - at - common) / spread) for at in (now, then))
-        gain = np.where(both, here - there, 0.0)
+        gain = np.where(both, np.where(np.isfinite(now), here, LACKING) - there, 0.0)
         days = sorted(set(dates[both]))
         by_day = np.array([gain[(dates == day) & both].sum() for day in days])
         first, last = _best_run(by_day)
