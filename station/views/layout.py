@@ -10,7 +10,17 @@ from station.views.phrases import MINUS, NARROW
 
 GAP = "  "
 #: What stands in for a letter that a console's encoding lacks.
-STAND_INS = {MINUS: "-", "±": "+/-", "–": "-", "°C": "degC", "°": "deg ", "’": "'", "…": "..."}
+STAND_INS = {
+    MINUS: "-",
+    "±": "+/-",
+    "–": "-",
+    "°C": "degC",
+    "°": "deg ",
+    "’": "'",
+    "…": "...",
+    "“": '"',
+    "”": '"',
+}
 
 
 def heading(words: str) -> list[str]:

@@ -39,3 +39,10 @@ def test_a_name_can_not_steer_the_console() -> None:
 def test_a_poor_console_gets_words_it_can_show(encoding: str | None, expected: str) -> None:
     text = legible("−1.5\u202f°C ± 0.3 – 楓", encoding)
     assert text == expected
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "cp1252", "ascii", "cp437"])
+def test_words_to_say_keep_their_marks_on_any_console(encoding: str) -> None:
+    text = legible("To say: “Let's look.”", encoding)
+    text.encode(encoding)
+    assert "?" not in text
