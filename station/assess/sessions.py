@@ -98,6 +98,8 @@ def _notes(
         )
         if record.logged_too_seldom:
             kinds.append("logged_too_seldom")
+        elif not kinds and record.usable.size:  # before the record began, or after it ended
+            kinds.append("gap")
     else:
         kinds = list(reference.doubts)
         if (~mine["doubted"] & (mine["expanded"] > mine["band"])).any():

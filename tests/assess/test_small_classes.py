@@ -218,3 +218,39 @@ def test_without_numbers_no_team_can_be_told_from_its_thermometer():
     assert found.teams["bias"].isna().all()
     first = found.readings["date"] == MONDAY
     assert found.readings.loc[first, "verdict"].notna().all()
+
+
+def stepped(size=4.0):
+    """Return a day of minutes whose record jumps at 08:30 and stays up."""
+    return record(lambda at: np.where(at >= 510, 10.0 + size, 10.0))
+
+
+def test_a_doubted_reference_gives_no_verdict_however_wide_the_band():
+    found = checked(cards(SIX), probe=stepped(), text="[box]\naccuracy = 10\n")
+    assert found.sessions["notes"][0][0] == "step"
+    assert found.readings["expanded"].max() < 10
+    assert found.readings["verdict"].isna().all()
+    assert found.readings["p_inside"].isna().all()
+
+
+def test_a_doubted_reference_tells_nothing_of_what_all_share():
+    quiet = record(day=1)
+    both = pd.concat([stepped(), quiet], ignore_index=True)
+    found = checked(cards(SIX), cards(SIX, day=1), probe=both)
+    assert found.readings["error"][0] == pytest.approx(-4.0, abs=0.1)
+    assert found.common.value == pytest.approx(0.0, abs=0.3)
+
+
+def test_a_session_is_not_told_the_trouble_of_the_session_before():
+    off = record(lambda at: np.where((at >= 530) & (at < 700), 85.0, 10.0))
+    minute = np.arange(len(off))
+    found = checked(cards(SIX), cards(SIX, part="afternoon"), probe=off[minute < 780].reset_index(drop=True))
+    assert found.sessions["reference"].isna().all()
+    assert found.sessions["notes"].tolist() == [("power_on_value",), ("gap",)]
+
+
+def test_a_session_after_the_record_ended_has_a_gap_and_one_without_a_probe_has_no_note():
+    ended = record(hours=(0, 12))
+    found = checked(cards(SIX), cards(SIX, part="afternoon"), probe=ended)
+    assert found.sessions["notes"].tolist() == [(), ("gap",)]
+    assert checked(cards(SIX)).sessions["notes"].tolist() == [()]
