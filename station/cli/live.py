@@ -39,6 +39,7 @@ def logger_for(book: Book, url: str, tell: Callable[[str], None]) -> Logger:
         synchronised=timebase.synchronised,
         tell=tell,
         spoke=find.opened,
+        boot=timebase.boot(),
         speeds=SPEEDS,
     )
     return Logger(book, Decoder(Answers.from_plain(book.recall(ANSWERS))), around)

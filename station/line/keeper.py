@@ -33,8 +33,11 @@ class Sink(Protocol):
     ) -> None:
         """Add in one commit."""
 
-    def new_span(self, start: dt.datetime, step_s: float | None) -> int:
+    def new_span(self, start: dt.datetime, step_s: float | None, boot: str, base_s: float) -> int:
         """Begin a stretch of the host's clock."""
+
+    def last_clock(self) -> tuple[str, float, dt.datetime] | None:
+        """Return boot, base [s] and end of the last stretch of the host's clock, or None."""
 
     def seal_days(self, before: dt.date) -> int:
         """Seal the UTC days before a date."""
@@ -46,6 +49,8 @@ class _Stretch:
 
     start: dt.datetime
     step_s: float | None
+    boot: str
+    base_s: float
     until: dt.datetime
     number: int | None = None
 
@@ -68,9 +73,9 @@ class Keeper:
         """How many values are not in the book yet."""
         return len(self._samples)
 
-    def stretch(self, start: dt.datetime, step_s: float | None) -> None:
-        """Begin a stretch of the host's clock."""
-        self._stretches.append(_Stretch(start, step_s, start))
+    def stretch(self, start: dt.datetime, step_s: float | None, boot: str, base_s: float) -> None:
+        """Begin a stretch of the host's clock; ``base_s`` is wall clock minus steady clock."""
+        self._stretches.append(_Stretch(start, step_s, boot, base_s, start))
 
     def reached(self, moment: dt.datetime) -> None:
         """Say that the current stretch of the clock has reached this moment."""
@@ -111,7 +116,9 @@ class Keeper:
         here = self._samples[0][0] if self._samples else self._stretches[-1]
         for stretch in self._stretches[: self._stretches.index(here) + 1]:
             if stretch.number is None:
-                stretch.number = self._sink.new_span(stretch.start, stretch.step_s)
+                stretch.number = self._sink.new_span(
+                    stretch.start, stretch.step_s, stretch.boot, stretch.base_s
+                )
         batch = [replace(s, span=here.number) for stretch, s in self._samples if stretch is here]
         rejected = list(self._rejected)
         last = here is self._stretches[-1]

@@ -12,7 +12,7 @@ from station.line.keeper import Keeper, Sink
 from station.line.outcome import Measured, Refused
 from station.line.protocol import Decoder
 from station.line.restraint import Restraint
-from station.line.timebase import READ_S, Instant, Placed, StepWatch, UptimeClock
+from station.line.timebase import CLOCK_DRIFT, READ_S, STEP_S, Instant, Placed, StepWatch, UptimeClock
 from station.record.model import RejectedLine, Sample
 
 #: Pauses between tries to open a port, s: soon at first, then bounded, since a person waits beside the cable.
@@ -56,7 +56,8 @@ class Surroundings:
 
     ``find`` says which ports to try, ``open`` opens one at a speed, ``clock`` reads the host's clocks,
     ``pause`` waits some seconds, ``synchronised`` asks the system about its clock, ``tell`` gets the line of
-    state whenever what it says changes, ``spoke`` hears which port gave a value.
+    state whenever what it says changes, ``spoke`` hears which port gave a value, ``boot`` names this start of
+    the computer (empty where that is not known).
     """
 
     find: Callable[[], Iterable[str]]
@@ -66,6 +67,7 @@ class Surroundings:
     synchronised: Callable[[], bool]
     tell: Callable[[str], None]
     spoke: Callable[[str], None] = lambda url: None
+    boot: str = ""
     speeds: tuple[int, ...] = (115200, 9600, 57600, 38400, 19200)
 
 
@@ -85,7 +87,8 @@ class Logger:
         self._told = ""
         self._last: tuple[float, float] | None = None  # last value [degC] and when [steady s]
         self._confirmed, self._asked_s = False, float("-inf")
-        self._keeper.stretch(_utc(self._tick().wall_s), None)
+        moment = self._tick()
+        self._stretch(moment, self._since_last_run(sink, moment))
 
     def run(self, stop: Callable[[], bool]) -> None:
         """Record until ``stop()`` is true; what is held then is written before this returns."""
@@ -156,9 +159,23 @@ class Logger:
         step = self._steps.observe(moment)
         if step is not None:
             self._commit_before_step(moment)
-            self._keeper.stretch(_utc(moment.wall_s), step)
+            self._stretch(moment, step)
             self._confirmed, self._asked_s = False, float("-inf")
         return moment
+
+    def _stretch(self, moment: Instant, step_s: float | None) -> None:
+        base_s = moment.wall_s - moment.steady_s
+        self._keeper.stretch(_utc(moment.wall_s), step_s, self._around.boot, base_s)
+
+    def _since_last_run(self, sink: Sink, moment: Instant) -> float | None:
+        """Return how far the clock jumped since the last run [s], None where the computer was off between."""
+        last = sink.last_clock()
+        if last is None or not last[0] or last[0] != self._around.boot:
+            return None
+        _, base_s, end = last
+        gap_s = abs(moment.wall_s - end.timestamp())
+        step_s = moment.wall_s - moment.steady_s - base_s
+        return step_s if abs(step_s) > STEP_S + CLOCK_DRIFT * gap_s else 0.0
 
     def _commit_before_step(self, moment: Instant) -> None:
         self._keeper.commit(moment.steady_s, self._confirmed, now=True)

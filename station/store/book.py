@@ -159,11 +159,20 @@ class Book:
             if span is not None and until is not None:
                 series.extend_span(sql, span, micros(until), confirmed)
 
-    def new_span(self, start: dt.datetime, step_s: float | None) -> int:
-        """Begin a stretch of the host's clock, ``step_s`` after a jump of that size; return its number."""
+    def new_span(self, start: dt.datetime, step_s: float | None, boot: str, base_s: float) -> int:
+        """Begin a stretch of the host's clock, ``step_s`` after a jump of that size; return its number.
+
+        ``boot`` names this start of the computer, ``base_s`` is wall clock minus steady clock.
+        """
         step = None if step_s is None else round(step_s * 1e6)
         with self._connection.write() as sql:
-            return series.new_span(sql, micros(start), step)
+            return series.new_span(sql, micros(start), step, boot, round(base_s * 1e6))
+
+    def last_clock(self) -> tuple[str, float, dt.datetime] | None:
+        """Return boot, base [s] and end of the last stretch of the host's clock, or None."""
+        with self._connection.read() as sql:
+            row = sql.execute("SELECT boot, base, end FROM clock_span ORDER BY id DESC LIMIT 1").fetchone()
+        return None if row is None else (row[0], row[1] / 1e6, instant(row[2]))
 
     def clock_spans(self) -> list[tuple[Span, Placement]]:
         """Return the stretches of the host's clock and how their stamps are placed."""

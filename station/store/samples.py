@@ -177,9 +177,12 @@ def packed(sql: sqlite3.Connection, series: int) -> Packed:
     return Packed.joined([*parts, Packed.of(live)])
 
 
-def new_span(sql: sqlite3.Connection, start: int, step: int | None) -> int:
+def new_span(sql: sqlite3.Connection, start: int, step: int | None, boot: str, base: int) -> int:
     """Begin a stretch of the host's clock; return its number."""
-    cursor = sql.execute("INSERT INTO clock_span (start, end, step) VALUES (?, ?, ?)", (start, start, step))
+    cursor = sql.execute(
+        "INSERT INTO clock_span (start, end, step, boot, base) VALUES (?, ?, ?, ?, ?)",
+        (start, start, step, boot, base),
+    )
     assert cursor.lastrowid is not None
     return cursor.lastrowid
 
@@ -203,11 +206,12 @@ def placed(
     samples: Packed, spans: dict[int, tuple[Span, Placement]]
 ) -> tuple[NDArray[np.int64], NDArray[np.float64]]:
     """Return true times [microseconds UTC] of samples and their standard uncertainty [s]."""
-    time = samples.time.copy()
-    u_time = samples.u_time.astype(np.float64)
+    if not spans:
+        return samples.time, samples.u_time.astype(np.float64)
+    shift = np.zeros(max(spans) + 2, np.int64)  # by span; the last stands for "none", which is -1
+    open_s = np.zeros(max(spans) + 2)
     for number, (_, placement) in spans.items():
-        here = samples.span == number
-        time[here] += placement.shift
-        open_s = placement.half_width / 1e6 - ARRIVAL_S
-        u_time[here] = np.hypot(u_time[here], open_s / math.sqrt(3.0))  # rectangular, JCGM 100 4.3.7
-    return time, u_time
+        shift[number] = placement.shift
+        open_s[number] = placement.half_width / 1e6 - ARRIVAL_S
+    u_open = open_s[samples.span] / math.sqrt(3.0)  # rectangular, JCGM 100 4.3.7
+    return samples.time + shift[samples.span], np.hypot(samples.u_time, u_open)

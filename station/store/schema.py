@@ -19,9 +19,10 @@ CREATE TABLE settings (id INTEGER PRIMARY KEY, at INTEGER NOT NULL, by TEXT NOT 
 CREATE TABLE series (id INTEGER PRIMARY KEY, kind TEXT NOT NULL CHECK (kind IN ('probe', 'weather')),
                      name TEXT NOT NULL, UNIQUE (kind, name));
 -- stretches of the host's clock without a step: step is how far the clock jumped at the start (NULL: unknown,
--- another run of the logger), confirmed whether the system said that its clock is synchronised
+-- another start of the computer), confirmed whether the system said that its clock is synchronised; boot and
+-- base (wall clock minus steady clock) let the next run of the logger see a step in between
 CREATE TABLE clock_span (id INTEGER PRIMARY KEY, start INTEGER NOT NULL, end INTEGER NOT NULL, step INTEGER,
-                         confirmed INTEGER NOT NULL DEFAULT 0);
+                         confirmed INTEGER NOT NULL DEFAULT 0, boot TEXT NOT NULL, base INTEGER NOT NULL);
 -- samples of days that are not sealed yet, stamped with the host's clock as it was
 CREATE TABLE live (id INTEGER PRIMARY KEY, series INTEGER NOT NULL REFERENCES series, time INTEGER NOT NULL,
                    celsius REAL NOT NULL, u_time REAL NOT NULL, uptime REAL, span INTEGER);

@@ -38,6 +38,7 @@ class World:
     truth: dict[float, float] = field(default_factory=dict)  # value as sent -> true time of measurement
     plan: list[tuple[float, Callable[[World], None]]] = field(default_factory=list)
     uptime: bool = True
+    boot: str = "this start"
     answers: bytes = b""
     leap: bool = True  # reads jump to the next line, else they take their 0.1 s
 
@@ -85,6 +86,7 @@ class World:
             pause=self.advance,
             synchronised=lambda: self.synchronised,
             tell=self.states.append,
+            boot=self.boot,
         )
         return Logger(sink, decoder or Decoder(), around)
 

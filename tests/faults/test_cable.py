@@ -64,8 +64,11 @@ class Watched:
             self.delays.append(time.monotonic() - self.since)
             self.since = None
 
-    def new_span(self, start, step_s):
-        return self.book.new_span(start, step_s)
+    def new_span(self, *arguments):
+        return self.book.new_span(*arguments)
+
+    def last_clock(self):
+        return self.book.last_clock()
 
     def seal_days(self, before):
         return self.book.seal_days(before)

@@ -129,10 +129,28 @@ def test_power_cuts_and_the_wrap_of_the_counter(world, book):
     assert np.abs(off_s(book, here)[0]).max() < 0.2
 
 
-def test_a_restart_of_the_logger_links_nothing_and_loses_nothing(world, book):
+def test_a_clock_set_while_the_logger_was_stopped(world, book):
+    here = world(wall_off=-3600.0)
+    here.run(book, 0.5)
+    here.wall_off, here.synchronised = 0.0, True
+    here.advance(600.0)
+    here.run(book, 0.5)
+    off, _ = off_s(book, here)
+    assert np.abs(off).max() < 0.2
+
+
+def test_after_a_restart_of_the_computer_nothing_is_known_of_the_clock_before(world, book):
     here = world()
     here.run(book, 0.5)
-    here.wall_off = 3600.0
+    here.wall_off, here.boot = 3600.0, "the next start"
     here.run(book, 0.5)
-    assert len(book.clock_spans()) == 2
+    assert [placement.shift for _, placement in book.clock_spans()] == [0, 0]
     assert len(book.frames().probe) == here.sent
+
+
+def test_thousands_of_restarts_leave_one_clock(world, book):
+    here = world(every_s=1.0)
+    for _ in range(300):
+        here.run(book, 0.002)
+    assert len(book.clock_spans()) == 300
+    assert np.abs(off_s(book, here)[0]).max() < 0.2

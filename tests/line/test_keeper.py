@@ -25,7 +25,7 @@ class Disk:
         self.samples += samples
         self.rejected += rejected
 
-    def new_span(self, start, step_s):
+    def new_span(self, start, step_s, boot, base_s):
         if self.full:
             raise BookUnwritable("the disk is full")
         self.spans.append((start, step_s))
@@ -44,7 +44,7 @@ def disk():
 @pytest.fixture
 def keeper(disk):
     keeper = Keeper(disk)
-    keeper.stretch(START, None)
+    keeper.stretch(START, None, "boot", 0.0)
     return keeper
 
 
@@ -79,7 +79,7 @@ def test_a_full_disk_is_told_and_nothing_is_lost(keeper, disk):
 def test_a_step_while_the_disk_is_full_keeps_each_value_in_its_stretch(keeper, disk):
     disk.full = True
     keeper.add(sample(0), 0.0)
-    keeper.stretch(START + dt.timedelta(hours=1), 3600.0)
+    keeper.stretch(START + dt.timedelta(hours=1), 3600.0, "boot", 3600.0)
     keeper.add(sample(1), 1.0)
     keeper.commit(5.0, False)
     disk.full = False

@@ -57,12 +57,12 @@ def test_another_run_of_the_logger_is_judged_by_itself():
 def test_stamps_in_a_book_follow(tmp_path, seal):
     start = dt.datetime(2026, 10, 5, 12, tzinfo=dt.UTC)
     with open_book(tmp_path / "class.book", create=True) as book:
-        first = book.new_span(start, None)
+        first = book.new_span(start, None, "boot", 0.0)
         book.append_samples(
             [Sample(start, 10.0, span=first)], span=first, until=start + dt.timedelta(hours=1)
         )
         later = start + dt.timedelta(hours=2)
-        second = book.new_span(later, 3600.0)
+        second = book.new_span(later, 3600.0, "boot", 3600.0)
         book.append_samples([Sample(later, 11.0, span=second)], span=second, until=later, confirmed=True)
         if seal:
             book.seal_days(dt.date(2026, 10, 6))
@@ -75,11 +75,11 @@ def test_stamps_in_a_book_follow(tmp_path, seal):
 def test_an_open_step_is_a_problem_and_enters_the_uncertainty(tmp_path):
     start = dt.datetime(2026, 10, 5, 12, tzinfo=dt.UTC)
     with open_book(tmp_path / "class.book", create=True) as book:
-        first = book.new_span(start, None)
+        first = book.new_span(start, None, "boot", 0.0)
         book.append_samples(
             [Sample(start, 10.0, span=first)], span=first, until=start + dt.timedelta(hours=1)
         )
-        second = book.new_span(start, -3600.0)
+        second = book.new_span(start, -3600.0, "boot", 0.0)
         book.append_samples([], span=second, until=start + dt.timedelta(hours=1))
         assert "nothing tells" in book.frames().problems[0].reason
         assert book.time_uncertainty()["u_time_s"].tolist() == pytest.approx([3600 / 3**0.5], rel=1e-3)
