@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from importlib import import_module
 
 import click
 
+from station import __version__
 from station.base.exceptions import StationException
 
 #: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
@@ -40,7 +42,7 @@ class _Verbs(click.Group):
 
 
 @click.group(cls=_Verbs, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(package_name="station")
+@click.version_option(__version__)
 def cli() -> None:
     """Cross-check a class's outdoor thermometer readings against a probe at the same place."""
 
@@ -48,7 +50,15 @@ def cli() -> None:
 def main() -> None:
     """Run the command line; a situation of ours ends with status 2 and one line on standard error."""
     try:
-        cli(prog_name="station")
+        try:
+            cli(prog_name="station")
+        finally:
+            sys.stdout.flush()  # a full disk is told here and not by the interpreter on its way out
     except StationException as situation:
         click.echo(f"station: {situation}", err=True)
+        sys.exit(2)
+    except OSError as trouble:
+        sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115 - what could not be written is dropped
+        where = f" ({trouble.filename})" if trouble.filename else ""
+        click.echo(f"station: {trouble.strerror or trouble}{where}", err=True)
         sys.exit(2)

@@ -202,6 +202,21 @@ def test_a_place_that_can_not_be_written_is_one_line(tmp_path: Path) -> None:
     assert done.stderr.decode().count("\n") == 1
 
 
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no device that is always full")
+def test_a_full_disk_is_one_line(tmp_path: Path) -> None:
+    folder = recording(tmp_path / "r", readings_csv=CARDS)
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "station", "check", str(folder)],
+            cwd=ROOT,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            timeout=120,
+        )
+    assert done.returncode == 2
+    assert done.stderr.decode().count("\n") == 1
+
+
 def test_help_names_every_option() -> None:
     said = station("check", "--help").stdout.decode()
     assert "--json" in said
