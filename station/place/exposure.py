@@ -151,8 +151,8 @@ def expose(
     last = _read(ground, known, clear, scatter, gust, shaded, ladder)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
-        ground.days, ground.first, last.lit, known, last.clear, level, ground.warmth(shaded), last.evidence, pooled, ground.sky,
-        openings, ground.path,
+        ground.days, ground.first, last.lit, known, last.clear, level, ground.warmth(shaded),
+        last.evidence, pooled, ground.sky, openings, ground.path,
     )  # fmt: skip
 
 

@@ -45,8 +45,8 @@ REGION, USUAL, NEARBY = Trust(1.3, 40.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7
 class Ground:
     """What is known before the sun is sought; arrays (d, m) on the columns from ``first``, if not said else.
 
-    ``days``: the whole grid; ``span``: daily range of the air by row [degC]; ``up``: the sun is up; ``seen``: and something was recorded; ``sky``: chance by
-    row that the sun was out, shape (d,); ``out``: the same by cell; ``prior``: chance of an open sky;
+    ``days``: the whole grid; ``span``: daily range of the air by row [degC]; ``up``: the sun is up;
+    ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,); ``out``: the same by cell; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal.
     """
@@ -136,7 +136,7 @@ def prepare(
 
 
 def _level_evidence(above: Array, shaded: NDArray[np.bool_], part: slice, trust: Trust, step: int) -> Array:
-    """Return log evidence of none, each level and each half level; Student's t with four degrees of freedom."""
+    """Return log evidence of none, each level and half level; Student's t, four degrees of freedom."""
     offset = _offset(above, shaded, trust, step)
     steps = np.concatenate([[0.0], LEVELS])
     z = np.nan_to_num((above[:, part, None] - offset[:, None, None] - steps) / trust.scatter_c)
