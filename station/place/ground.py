@@ -46,7 +46,8 @@ class Ground:
     """What is known before the sun is sought; arrays (d, m) on the columns from ``first``, if not said else.
 
     ``days``: the whole grid; ``span``: daily range of the air by row [degC]; ``up``: the sun is up;
-    ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,); ``out``: the same by cell; ``prior``: chance of an open sky;
+    ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,);
+    ``out``: the same by cell; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal.
     """
