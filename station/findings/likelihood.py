@@ -13,6 +13,7 @@ import numpy.typing as npt
 from scipy.special import logsumexp
 
 from station.findings.evidence import Evidence
+from station.findings.plates import SLIPS_C, log_plates
 
 Floats = npt.NDArray[np.float64]
 Bools = npt.NDArray[np.bool_]
@@ -115,15 +116,9 @@ def log_likelihoods(
 
     flat_c = cells.cell_c - np.log(RANGE_C)
     flat_f = cells.cell_f - np.log(RANGE_C)
-    honest = cells.pair(c, f)
-    if e.plates:
-        # a card without a number may come from any thermometer, a slipped plate included
-        slipped = np.stack([cells.pair(c, f + plate_c) for plate_c in e.plates])
-        share = 1.0 / max(len(e.numbers), 1)
-        mixed = np.logaddexp(
-            honest + np.log1p(-share * len(e.plates)), logsumexp(slipped, axis=0) + np.log(share)
-        )
-        honest = np.where(e.number < 0, mixed, honest)
+    # too few readings of a thermometer leave its plate in doubt, and the doubt belongs to the honest pair
+    shifted = np.stack([cells.pair(c, f + slip_c) for slip_c in SLIPS_C], axis=1)
+    honest = np.asarray(logsumexp(shifted + log_plates(e), axis=1))
     out: dict[tuple[str, str], Floats] = {("", ""): honest}
     out["column", "up"] = cells.moved(1)
     out["column", "down"] = cells.moved(-1)

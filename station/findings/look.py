@@ -96,7 +96,10 @@ def look(q: Question) -> Findings:
     return Findings(
         causes=cause_table(e, causes, moves, by_team, by_tube, troubles, q.carried),
         teams=by_team,
-        team_states={row.team: team_rules.state(by_team[row.team], row.readings) for row in records(q.teams)},
+        team_states={
+            row.team: team_rules.state(by_team[row.team], row.readings, row.separable)
+            for row in records(q.teams)
+        },
         thermometers=by_tube,
         thermometer_states={
             row.number: tube_rules.state(row, by_tube[row.number], _users(e, row.number))
@@ -145,10 +148,13 @@ def _teams(
     by_team: dict[str, tuple[Finding, ...]] = {}
     changes: list[team_rules.Change] = []
     slips = 1.0 - causes.honest - causes.of("column")
+    apart = set(q.teams.loc[q.teams["separable"].astype(bool), "team"])
     for code, team in enumerate(e.teams):
         found = habit_tests.findings(e, causes, known.bias, code, piece, q.carried)
         if not {f.kind for f in found} & {"read_too_soon", "bulb_warmed", "rounded"}:
             found += _biases(q, e, slips, code)
+        if team not in apart:
+            found = [f for f in found if f.kind not in team_rules.THERMOMETER_TOO]
         by_team[team] = tuple(found)
         for date in q.coaching.loc[q.coaching["team"] == team, "date"]:
             changes += team_rules.after_coaching(e, team, date, found, q.segments)

@@ -26,6 +26,8 @@ FEW, FEW_ERRORS = 20, 3.3
 STEADY_C = 1.2
 #: From this many standard errors beyond the size it is clear.
 CLEAR_ERRORS = 3.5
+#: Habits that a thermometer of its own would show as well: not said of a team that keeps one for good.
+THERMOMETER_TOO = frozenset({"read_too_soon", "small_marks", "eye_line"})
 #: Readings after a change before anything is said of it.
 AFTER = 6
 
@@ -78,11 +80,11 @@ def steady_bias(e: Evidence, segment: Any, rows: npt.NDArray[np.int64], rest: Fl
     )  # fmt: skip
 
 
-def state(found: Sequence[Finding], readings: int) -> State:
-    """Return the state of one team."""
+def state(found: Sequence[Finding], readings: int, separable: bool) -> State:
+    """Return the state of one team; one that can't be told from its thermometers stays "too early"."""
     if found:
         return "clear" if any(f.state == "clear" for f in found) else "worth a look"
-    return "nothing to see" if readings >= READINGS else "too early"
+    return "nothing to see" if readings >= READINGS and separable else "too early"
 
 
 def after_coaching(
