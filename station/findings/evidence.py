@@ -163,7 +163,8 @@ def gather(
     team = codes(readings["team"], teams)
     numbers = tuple(sorted(n for n in readings["thermometer"].unique() if n))
     number = codes(readings["thermometer"], numbers)
-    boxes = [describe(n) for n in readings["thermometer"]]
+    described = {n: describe(n) for n in readings["thermometer"].unique()}
+    boxes = [described[n] for n in readings["thermometer"]]
     plate = thermometers.set_index("number")
     slip = plate["scale_difference"].where(plate["slipped"], 0.0)
     written_c = readings["celsius"].to_numpy(np.float64)

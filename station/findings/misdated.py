@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import logsumexp
 
 from station.findings.evidence import SCATTER_C, Evidence
 from station.findings.likelihood import WANDER_C
@@ -132,7 +131,7 @@ def _best(mine: list[_Option], together: dict[tuple[object, object], list[_Optio
         if not twin and len(option.moving) < 2 and support == 0.0:
             prior = -np.inf
         log_p.append(option.score + prior + min(support, FOR))
-    p = np.exp(np.array(log_p) - logsumexp(log_p))
+    p = np.exp(np.array(log_p) - np.logaddexp.reduce(log_p))
     i = int(np.argmax(p[1:]))
     return float(p[i + 1]), mine[i]
 

@@ -417,10 +417,12 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--tune", type=int, default=0, metavar="N")
     parser.add_argument("--classes", type=int, default=300)
+    parser.add_argument("--clocks", type=int, default=170)
+    parser.add_argument("--helped", type=int, default=100)
     parser.add_argument("--misses", action="store_true")
     options = parser.parse_args()
     n = options.tune or options.classes
-    score = run(TUNING if options.tune else REPORTING, n, n * 4 // 7, n // 3)
+    score = run(TUNING if options.tune else REPORTING, n, options.clocks, options.helped)
     print(f"\n{dt.date.today()}, {n} classes")
     print(report(score))
     if options.misses:
