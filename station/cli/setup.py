@@ -65,9 +65,12 @@ class _Check:
         from station.line.setup import see_a_number
 
         click.echo("Step 1: a number. Waiting for the probe to speak ...")
-        values = self._listen(_FIRST_S, enough=1)
+        values = self._listen(_FIRST_S, enough=2)
         if not values and self.decoder.question is not None:
             self._answer(self.decoder.question)
+            values = self._listen(_FIRST_S, enough=1)
+        if len(self.decoder.sensors) > 1:
+            self._which_sensor()
             values = self._listen(_FIRST_S, enough=1)
         self._keep("number", see_a_number(values))
 
@@ -153,6 +156,27 @@ class _Check:
         shapes = {**self.decoder.answers.shapes}
         shapes[question.shape] = Answer({question.candidates[pick - 1].name: ""}, units[unit])
         self.decoder.answers = Answers(shapes, self.decoder.answers.sensors)
+        self.book.remember(live.ANSWERS, self.decoder.answers.plain())
+
+    def _which_sensor(self) -> None:
+        """Ask which of several sensors is the probe at the place; the book keeps the answer."""
+        from station.cli import live
+        from station.line.protocol import Answers
+
+        heard = list(self.decoder.sensors.items())
+        click.echo("Several sensors speak on this line. Hold one in your hand to see which is which.")
+        for i, (sensor, celsius) in enumerate(heard, 1):
+            click.echo(f"  {i}: {sensor} = {celsius:.2f} degC")
+        pick = click.prompt("Which one is the outdoor probe", type=click.IntRange(1, len(heard)))
+        named = {heard[pick - 1][0]: ""}
+        for sensor, _ in heard:
+            if sensor not in named and (
+                name := click.prompt(
+                    f"A name for {sensor} (empty: leave it aside)", default="", show_default=False
+                )
+            ):
+                named[sensor] = name
+        self.decoder.answers = Answers(self.decoder.answers.shapes, named)
         self.book.remember(live.ANSWERS, self.decoder.answers.plain())
 
     def _go(self, words: str) -> bool:

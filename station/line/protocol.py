@@ -38,7 +38,10 @@ class Answer:
 
 @dataclass(frozen=True)
 class Answers:
-    """All that a person said about a port: by shape, and sensor -> probe name where several share a line."""
+    """All that a person said about a port: by shape, and sensor -> probe name where several share a line.
+
+    Where sensors are named at all, any other is left aside.
+    """
 
     shapes: Mapping[str, Answer] = field(default_factory=dict)
     sensors: Mapping[str, str] = field(default_factory=dict)
@@ -98,6 +101,7 @@ class Decoder(Generic[Instant]):
         self._strangers = 0
         self._before_c: float | None = None
         self._sensor = ""
+        self.sensors: dict[str, float] = {}  # every sensor heard, with its last value [degC]
 
     @property
     def speaks(self) -> str:
@@ -151,7 +155,7 @@ class Decoder(Generic[Instant]):
         values: list[tuple[float, str] | Refusal] = []
         for candidate, probe, unit in picked:
             celsius = to_celsius(candidate.value, unit or candidate.unit)
-            wrong = None if parsed.family == _OWN else self._judge(candidate, celsius, parsed, bool(unit))
+            wrong = self._judge(candidate, celsius, parsed, bool(unit))
             if wrong is None:
                 self._before_c = celsius
             values.append(wrong or (celsius, probe))
@@ -182,22 +186,23 @@ class Decoder(Generic[Instant]):
             self._strangers += 1
             return Refusal("other device", f"speaks as {parsed.family}, the port spoke as {self._family}")
         answer = self.answers.shapes.get(parsed.shape)
+        probe = self._probe_of(parsed)
+        if probe is None and self.answers.sensors:
+            return Refusal("not a reading", f"sensor {parsed.sensor} was left aside")
+        if probe is None:
+            told = f"another sensor, {parsed.sensor}, speaks here: run the set-up to say which is the probe"
+            return Refusal("question", told)
         if answer is not None:
             picked = [
-                (c, answer.columns[c.name], answer.unit)
+                (c, answer.columns[c.name] or probe, answer.unit)
                 for c in parsed.candidates
                 if c.name in answer.columns
             ]
             if not picked:
                 return Refusal("not a reading", "not the number that was chosen")
         elif parsed.certain:
-            sensor = self._probe_of(parsed.sensor)
-            if sensor is None:
-                return self._ask(
-                    parsed, f"another sensor {parsed.sensor} on this line: is it a probe of yours?"
-                )
             no_unit: Unit = ""
-            picked = [(parsed.candidates[0], sensor, no_unit)]
+            picked = [(parsed.candidates[0], probe, no_unit)]
         else:
             return self._ask(parsed, parsed.question)
         self._learn(parsed)
@@ -207,10 +212,14 @@ class Decoder(Generic[Instant]):
         self.question = Question(parsed.shape, parsed.candidates, text)
         return Refusal("question", text)
 
-    def _probe_of(self, sensor: str) -> str | None:
-        """Return the probe name of a sensor: as told, or the place for the first one heard."""
-        if not sensor or sensor in self.answers.sensors:
-            return self.answers.sensors.get(sensor, "")
+    def _probe_of(self, parsed: Parsed) -> str | None:
+        """Return the probe name of a line's sensor: as told, else the place for the first one heard."""
+        sensor = parsed.sensor
+        if not sensor:
+            return ""
+        self.sensors[sensor] = parsed.candidates[0].celsius
+        if self.answers.sensors:
+            return self.answers.sensors.get(sensor)
         self._sensor = self._sensor or sensor
         return "" if sensor == self._sensor else None
 

@@ -10,15 +10,15 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import time
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
-from station.base.exceptions import BookBusy, BookDamaged, UnusableInput
+from station.base.exceptions import UnusableInput
 from station.record.model import RejectedLine, Sample
+from station.store import care
 from station.store import connection as connections
 from station.store import samples as series
 from station.store.cards import Card, Change, cards_of, entries_seen, write_card
@@ -31,9 +31,6 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from station.record.columns import Frames
-
-#: How long a clean-up waits for readers to let go of old pages, s.
-_READERS_S = 10.0
 
 
 @dataclass(frozen=True)
@@ -365,12 +362,7 @@ class Book:
         BookDamaged
             Says what SQLite found, or that a sealed day cannot be unpacked.
         """
-        with self._connection.read() as sql:
-            found = [row[0] for row in sql.execute("PRAGMA integrity_check(3)")]
-            if found != ["ok"]:
-                raise BookDamaged(f"{self.path} is damaged ({'; '.join(found)}); use the last backup")
-            for (number,) in sql.execute("SELECT id FROM series").fetchall():
-                series.packed(sql, number)
+        care.check_integrity(self._connection)
 
     def backup(self, target: Path | str) -> None:
         """Copy the book, as of now, to another file while others go on writing."""
@@ -386,17 +378,7 @@ class Book:
         BookBusy
             Another program reads old pages; what is due is remembered, so call again later.
         """
-        with self._connection.exclusive() as sql:
-            sql.execute("VACUUM")
-            deadline = time.monotonic() + _READERS_S
-            while sql.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]:
-                if time.monotonic() > deadline:
-                    raise BookBusy(
-                        "deleted, but a page or command still reads the book; close it and clean up again"
-                    )
-                time.sleep(0.1)
-        with self._connection.write() as sql:
-            sql.execute("DELETE FROM memo WHERE key = 'clean-up due'")
+        care.clean(self._connection)
 
     def clean_up_due(self) -> bool:
         """Tell whether deleted bytes may still be in the book or its WAL."""

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
+import socket
 import subprocess
 import sys
+import threading
 import time
 from pathlib import Path
 
@@ -13,6 +16,7 @@ import pytest
 from click.testing import CliRunner
 
 from station.cli import cli, live
+from station.line import own
 from station.store import open_book
 
 ROOT = Path(__file__).parents[2]
@@ -132,6 +136,24 @@ def test_first_settings(tmp_path):
     assert live.first_settings(tmp_path / "none") == ('[site]\ntimezone = "UTC"\n', False)
 
 
+def speaking(lines):
+    """Return the URL of a port on which ``lines`` come over and over for some seconds, and its thread."""
+    server = socket.create_server(("127.0.0.1", 0))
+
+    def speak() -> None:
+        server.settimeout(20.0)
+        with server, contextlib.suppress(OSError):
+            listener, _ = server.accept()
+            with listener:
+                for i in range(80):
+                    listener.sendall(lines[i % len(lines)])
+                    time.sleep(0.05)
+
+    thread = threading.Thread(target=speak, daemon=True)
+    thread.start()
+    return f"socket://127.0.0.1:{server.getsockname()[1]}", thread
+
+
 class TestSetup:
     def run(self, book, url, answers, *options):
         return (
@@ -158,30 +180,20 @@ class TestSetup:
 
     def test_several_numbers_are_asked_about_once(self, tmp_path):
         book = tmp_path / "class.book"
-        import socket
-        import threading
-
-        server = socket.create_server(("127.0.0.1", 0))
-        url = f"socket://127.0.0.1:{server.getsockname()[1]}"
-
-        def speak() -> None:
-            listener, _ = server.accept()
-            with listener:
-                for _ in range(60):
-                    try:
-                        listener.sendall(b"45.1,23.4\n")
-                    except OSError:
-                        return
-                    time.sleep(0.1)
-
-        thread = threading.Thread(target=speak)
-        thread.start()
+        url, _ = speaking([b"45.1,23.4\n"])
         output = self.run(book, url, "2\ncelsius\n", "--step", "number", "--hurry", "15")
-        thread.join()
-        server.close()
         assert "The probe shows 23.40 degC" in output
         with open_book(book) as opened:
             assert opened.recall(live.ANSWERS)["shapes"]
+
+    def test_several_sensors_are_told_apart_by_the_person(self, tmp_path):
+        book = tmp_path / "class.book"
+        inside, outside = "28" + "a" * 14, "28" + "b" * 14
+        url, _ = speaking([own.write(21.0, 1.0, inside), own.write(8.5, 1.0, outside)])
+        output = self.run(book, url, "2\n\n", "--step", "number", "--hurry", "15")
+        assert "The probe shows 8.50 degC" in output
+        with open_book(book) as opened:
+            assert opened.recall(live.ANSWERS)["sensors"] == {outside: ""}
 
 
 def test_set_up_and_ports_find_the_speed_themselves(monkeypatch):

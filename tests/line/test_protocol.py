@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -167,6 +168,27 @@ class TestAnswers:
         assert kinds(results) == ["question"]
         told = Decoder(Answers(sensors={"28" + "b" * 14: "open", "28" + "a" * 14: ""}))
         assert [r.sensor for r in told.feed(one + two, 0)] == ["", "open"]
+        alone = Decoder(Answers(sensors={"28" + "b" * 14: ""}))
+        assert values(alone.feed(one + two, 0)) == [3.0]
+
+    def test_an_answered_shape_still_tells_its_sensors_apart(self):
+        asking = Decoder()
+        asking.feed(b"28" + b"a" * 14 + b": inside 21.5\n", 0)
+        answers = Answers({asking.question.shape: Answer({asking.question.candidates[0].name: ""})})
+        line = b"28%s: inside 21.5\n"
+        decoder = Decoder(answers)
+        assert values(decoder.feed(line % (b"a" * 14) + line % (b"b" * 14), 0)) == [21.5]
+        assert list(decoder.sensors.values()) == [21.5, 21.5]
+
+    def test_answers_survive_the_book(self):
+        answers = Answers({"shape": Answer({"column 2": "", "column 3": "roof"}, "fahrenheit")}, {"28aa": ""})
+        assert Answers.from_plain(json.loads(json.dumps(answers.plain()))) == answers
+        assert Answers.from_plain(None) == Answers()
+
+
+@pytest.mark.parametrize(("celsius", "kind"), [(85.0, "fault"), (-127.0, "fault"), (200.0, "fault")])
+def test_codes_are_no_temperatures_with_a_checksum_either(celsius, kind):
+    assert kinds(Decoder().feed(own.write(celsius, 1.0), 0)) == [kind]
 
 
 def test_both_units_must_agree():

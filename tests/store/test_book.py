@@ -264,7 +264,7 @@ class TestDeletion:
 
     def test_a_reader_in_the_way_is_told_and_the_clean_up_is_remembered(self, book, monkeypatch):
         from station.base.exceptions import BookBusy
-        from station.store import book as module
+        from station.store import care as module
 
         monkeypatch.setattr(module, "_READERS_S", 0.2)
         row = book.add_reading(reading(team=self.SECRET), "pupils")
