@@ -405,7 +405,7 @@ def run(base: int, classes: int, clocks: int, helped: int, say: bool = True) -> 
         if say and i % 10 == 9:
             print(f"\r{i + 1} of {classes}, {time.perf_counter() - begin:.0f} s", end="", file=sys.stderr)
     for i in range(clocks):
-        scenario = play(draw_class(base + 50_000 + i, clock_minutes=60.0))
+        scenario = play(draw_class(base + 50_000 + i, clock_minutes=60.0, interval_s=300))
         _clock(base + 50_000 + i, scenario, check(scenario), score)
     for i in range(helped):
         score_helped(base + 80_000 + i, score)
