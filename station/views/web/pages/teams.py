@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -15,14 +14,15 @@ from starlette.responses import Response
 from station.assess import Assessment
 from station.base.exceptions import BadEntry
 from station.findings.kinds import Finding
-from station.views import phrases
+from station.views import found, phrases
+from station.views.suggest import suggestions
 from station.views.web import wording
 from station.views.web.desk import Desk
 from station.views.web.render import back, render, text
 from station.views.web.rows import rows
 
-#: So many readings stand beside a finding as its evidence, and so many teams in the first sentence.
-EXAMPLES, SUGGESTIONS = 4, 2
+#: So many readings stand beside a finding as its evidence.
+EXAMPLES = 4
 
 
 @dataclass(frozen=True)
@@ -37,12 +37,13 @@ class CoverPage:
 
 @dataclass(frozen=True)
 class Evidence:
-    """One finding: what is seen, in how many readings, examples, what else looks the same, what to say."""
+    """One finding: what is seen, in how many readings, examples, what looks alike, what to do and to say."""
 
     sentence: str
     count: str
     examples: tuple[str, ...]
     looks_like: str
+    to_do: str
     to_say: str
 
 
@@ -78,14 +79,14 @@ def cover(desk: Desk, request: Request) -> Response:
 
 def teams(desk: Desk, request: Request) -> Response:
     """Show the teams."""
-    found = desk.assessment()
-    by_team = {row["team"]: row for row in rows(found.teams)}
+    assessment = desk.assessment()
+    by_team = {row["team"]: row for row in rows(assessment.teams)}
     labels = sorted({*desk.settings.teams, *by_team}, key=str.casefold)
     page = TeamsPage(
         title=wording.TEAMS_TITLE,
-        suggestion=_suggestion(desk, found),
-        separable="" if found.separable else wording.TEAMS_NOT_SEPARABLE,
-        teams=tuple(_card(found, team, by_team.get(team)) for team in labels),
+        suggestion=_suggestion(desk, assessment),
+        separable="" if assessment.separable else wording.TEAMS_NOT_SEPARABLE,
+        teams=tuple(_card(assessment, team, by_team.get(team)) for team in labels),
         covered="/teams",
     )
     return render(request, "teams.html", page)
@@ -100,15 +101,13 @@ def coach(desk: Desk, request: Request, form: FormData) -> Response:
     return back("/teams/shown")
 
 
-def _card(found: Assessment, team: str, row: dict[str, Any] | None) -> TeamCard:
-    state = found.findings.team_states.get(team, "too early")
-    n = 0 if row is None else int(row["readings"])
+def _card(assessment: Assessment, team: str, row: dict[str, Any] | None) -> TeamCard:
     return TeamCard(
         team=team,
-        state=wording.STATES[state].format(n=n),
+        state=wording.TEAMS_NO_CARDS if row is None else found.team_state(assessment, team),
         leans=_leans(row),
-        evidence=tuple(_evidence(found, finding) for finding in found.findings.teams.get(team, ())),
-        coached=tuple(_coached(found, team)),
+        evidence=tuple(_evidence(assessment, finding) for finding in found.named(assessment, team)),
+        coached=tuple(_coached(assessment, team)),
     )
 
 
@@ -124,22 +123,21 @@ def _leans(row: dict[str, Any] | None) -> str:
     )
 
 
-def _evidence(found: Assessment, finding: Finding) -> Evidence:
-    seen = wording.TEAM_KINDS.get(finding.kind, finding.kind.replace("_", " "))
-    size = "" if math.isnan(finding.size_c) else phrases.degrees(abs(finding.size_c))
-    alike = [wording.TEAM_KIND_NAMES.get(kind, kind.replace("_", " ")) for kind in finding.looks_like]
+def _evidence(assessment: Assessment, finding: Finding) -> Evidence:
+    told = found.tell(assessment, finding)
     return Evidence(
-        sentence=seen.format(size=size or wording.TEAMS_SOME_DEGREES),
+        sentence=told.sentence,
         count=wording.TEAMS_COUNT.format(n=len(finding.rows)),
-        examples=tuple(_examples(found, finding.rows)),
-        looks_like=wording.TEAMS_LOOKS_LIKE.format(kinds=phrases.listed(alike)) if alike else "",
-        to_say=wording.TEAM_SAY.get(finding.kind, wording.TEAM_SAY_ELSE),
+        examples=tuple(_examples(assessment, finding.rows)),
+        looks_like=told.alike,
+        to_do=told.do,
+        to_say=told.say,
     )
 
 
-def _examples(found: Assessment, at: Sequence[int]) -> Iterator[str]:
+def _examples(assessment: Assessment, at: Sequence[int]) -> Iterator[str]:
     columns = ["date", "session", "celsius_written", "fahrenheit_written", "thermometer"]
-    for date, part, c, f, number in found.readings.iloc[list(at[-EXAMPLES:])][columns].itertuples(
+    for date, part, c, f, number in assessment.readings.iloc[list(at[-EXAMPLES:])][columns].itertuples(
         index=False
     ):
         yield wording.TEAMS_EXAMPLE.format(
@@ -148,20 +146,14 @@ def _examples(found: Assessment, at: Sequence[int]) -> Iterator[str]:
         )  # fmt: skip
 
 
-def _coached(found: Assessment, team: str) -> Iterator[str]:
-    changes = {(c.date, c.kind): c for c in found.findings.changes if c.team == team}
-    for date in dict.fromkeys(found.frames.table("coaching").query("team == @team")["date"]):
-        outcome = [c for (day, _), c in changes.items() if day == date]
-        said = [
-            wording.TEAMS_CHANGE[c.verdict].format(
-                kind=wording.TEAM_KIND_NAMES.get(c.kind, c.kind.replace("_", " "))
-            )
-            for c in outcome
-        ]
-        yield wording.TEAMS_COACHED.format(
-            day=phrases.day(date), outcome=" ".join(said) or wording.TEAMS_CHANGE_NONE
-        )
-    pieces = found.segments[found.segments["team"] == team]
+def _coached(assessment: Assessment, team: str) -> Iterator[str]:
+    changes = {c.date: c for c in assessment.findings.changes if c.team == team}
+    for date in dict.fromkeys(assessment.frames.table("coaching").query("team == @team")["date"]):
+        outcome = wording.TEAMS_CHANGE_NONE
+        if date in changes:
+            outcome = found.tell_change(assessment, changes[date])
+        yield wording.TEAMS_COACHED.format(day=phrases.day(date), outcome=outcome)
+    pieces = assessment.segments[assessment.segments["team"] == team]
     if len(pieces) > 1:
         for row in rows(pieces):
             yield wording.TEAMS_SEGMENT.format(
@@ -171,18 +163,10 @@ def _coached(found: Assessment, team: str) -> Iterator[str]:
             )  # fmt: skip
 
 
-def _suggestion(desk: Desk, found: Assessment) -> str:
-    """Name at most two teams: those whose finding shows in the latest readings and was not coached since."""
-    coached: dict[str, dt.date] = {}
-    for team, date in found.frames.table("coaching")[["team", "date"]].itertuples(index=False):
-        coached[team] = max(date, coached.get(team, date))
-    dates = found.readings["date"]
-    latest: list[tuple[int, str]] = []
-    for team, findings in found.findings.teams.items():
-        shown = [row for finding in findings for row in finding.rows]
-        if shown and (team not in coached or dates.iloc[max(shown)] > coached[team]):
-            latest.append((max(shown), team))
-    chosen = sorted(team for _, team in sorted(latest, reverse=True)[:SUGGESTIONS])
+def _suggestion(desk: Desk, assessment: Assessment) -> str:
+    """Name the teams that today's suggestions are about, two at most."""
+    labels = set(desk.settings.teams) | set(assessment.teams["team"])
+    chosen = sorted({t.finding.subject for t in suggestions(assessment)} & labels)
     if not chosen:
         return wording.TEAMS_NOBODY
     said = wording.TEAMS_SUGGESTION_ONE if len(chosen) == 1 else wording.TEAMS_SUGGESTION

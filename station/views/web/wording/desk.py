@@ -34,12 +34,6 @@ COVER_PROJECTOR_OFF = "The projector is off: show it"
 COVER_KEY = "Key: s"
 COVER_AGAIN = "Cover it"
 WARM, COOL = "warm", "cool"
-STATES = {
-    "too early": "Too early to say ({n} of 8 readings).",
-    "nothing to see": "Nothing to see.",
-    "worth a look": "Worth a look.",
-    "clear": "Clear and repeated.",
-}
 TEAMS_NOBODY = "Today nobody needs a look."
 TEAMS_SUGGESTION = "{day}: {teams} could use a look. Two are enough for one day."
 TEAMS_SUGGESTION_ONE = "{day}: {teams} could use a look."
@@ -51,9 +45,7 @@ TEAMS_LEANS_NOT = "Leans neither way that can be told (95 %: {span})."
 TEAMS_LEANS_UNKNOWN = "How the team leans can't be told yet."
 TEAMS_COUNT = "Shows in {n} readings."
 TEAMS_EXAMPLE = "{session}: {c} and {f}, number {number}"
-TEAMS_LOOKS_LIKE = "Would look the same: {kinds}."
 TEAMS_SAY = "To say: “{words}”"
-TEAMS_SOME_DEGREES = "a little"
 TEAMS_COACH = "Looked at together today"
 TEAMS_TOPIC = "What was looked at"
 TEAMS_TOPICS = (
@@ -66,71 +58,14 @@ TEAMS_TOPICS = (
     "another",
 )
 TEAMS_COACHED = "Looked at together on {day}. {outcome}"
-TEAMS_CHANGE = {
-    "helped": "Since then {kind} shows less: it helped.",
-    "not yet": "Since then {kind} shows as before.",
-    "too early": "Too early to say what became of {kind}.",
-}
 TEAMS_CHANGE_NONE = "From there on the readings are looked at anew."
 TEAMS_SEGMENT = "{first} to {last}: {size} ({span})."
 TEAMS_PICTURE = (
     "Errors by team against the stripe that the thermometers promise, in the order of the alphabet."
 )
 TEAMS_SESSION_PICTURE = "The latest session: each team's dot with its thermometer's stripe, and the probe's."
-TEAM_KINDS = {
-    "scales_swapped": "Celsius and Fahrenheit change places on the card.",
-    "same_scale_twice": "The same scale stands in both places.",
-    "scale_missing": "One scale stays blank.",
-    "minus_dropped": "Below zero the minus is missing.",
-    "digits_transposed": "Two digits change places.",
-    "copied_last_session": "The card is that of the session before.",
-    "counted_wrong_way": "Marks are counted away from the wrong numbered mark.",
-    "ten_off": "One scale is ten off, the other fits.",
-    "small_marks": "Small marks on the Fahrenheit side are counted as one degree each.",
-    "converted_not_read": "The Fahrenheit number is worked out from Celsius more often than chance.",
-    "rounded": "Numbers end in 0 or 5 more often than the air does.",
-    "read_too_soon": "The colder outside, the warmer the reading: the column still moves ({size}).",
-    "bulb_warmed": "Now and then the column stands warm, as if a hand was near the bulb.",
-    "eye_line": "Readings lean by {size} whatever the thermometer, as a high or low eye makes them.",
-    "in_the_sun": "Warm on clear days, as if the sun reached the bulb.",
-    "thermometer_offset": "The thermometer reads off by {size}.",
-}
-TEAM_KIND_NAMES = {
-    "scales_swapped": "swapped scales",
-    "counted_wrong_way": "counting from the wrong mark",
-    "minus_dropped": "a missing minus",
-    "ten_off": "ten off",
-    "digits_transposed": "digits that change places",
-    "scale_plate_slipped": "a slipped scale plate",
-    "clock_shift": "a clock that is off",
-    "wrong_half_day": "cards of the other half-day",
-    "bulb_warmed": "a warm hand",
-    "read_too_soon": "reading too soon",
-    "in_the_sun": "sun on the bulb",
-    "warm_surface": "a warm wall or table",
-    "thermometer_offset": "a warm or cool thermometer",
-    "eye_line": "the eye line",
-    "small_marks": "counting the small marks",
-    "converted_not_read": "working one scale out from the other",
-    "rounded": "rounding",
-    "unexplained": "nothing that is known",
-    "probe_fault": "a trouble of the probe",
-}
-TEAM_SAY = {
-    "scales_swapped": "Show me with your finger where C stands on the tube.",
-    "same_scale_twice": "Read me the other side, please.",
-    "minus_dropped": "Is the column above or below the zero?",
-    "counted_wrong_way": "Which numbered mark is just below the column? Count up from there.",
-    "ten_off": "Which two numbered marks is the column between?",
-    "small_marks": "How many degrees is one small gap on the F side?",
-    "converted_not_read": "Cover the C side and read F alone: what do you get?",
-    "rounded": "Between which two small marks does the column end?",
-    "read_too_soon": "Let's watch one minute more: does the column still move?",
-    "bulb_warmed": "Where do your fingers go while you read?",
-    "eye_line": "Bring your eye level with the end of the column and read once more.",
-    "in_the_sun": "Where is your shadow while you read?",
-}
-TEAM_SAY_ELSE = "Let's look at that number again together."
+TEAMS_DO = "What to do: {words}"
+TEAMS_NO_CARDS = "No cards yet."
 
 # Friday
 FRIDAY_TITLE = "What can be put in order?"
