@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from station.base.exceptions import BookUnwritable
+
 
 @click.command()
 @click.argument("book", type=click.Path(path_type=Path, dir_okay=False))
@@ -38,3 +40,5 @@ def log(book: Path, port: str, seconds: float | None, settings_file: Path | None
         logger = live.logger_for(target, port, lambda line: click.echo(line, err=True))
         logger.run(live.until(seconds))
         click.echo(logger.state, err=True)
+        if logger.held:
+            raise BookUnwritable(f"{logger.held} values could not be written to {book} and are lost")

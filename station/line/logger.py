@@ -247,6 +247,11 @@ class Logger:
             self._around.tell(text)
 
     @property
+    def held(self) -> int:
+        """How many values are not in the book, as it could not be written."""
+        return self._keeper.held
+
+    @property
     def state(self) -> str:
         """One line: what is going on, the last value, and what was counted."""
         last = "" if self._last is None else f", last {self._last[0]:.2f} degC"

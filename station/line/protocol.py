@@ -158,6 +158,7 @@ class Decoder(Generic[Instant]):
             wrong = self._judge(candidate, celsius, parsed, bool(unit))
             if wrong is None:
                 self._before_c = celsius
+                self.question = None  # whatever was asked, there is a value now
             values.append(wrong or (celsius, probe))
         return values
 

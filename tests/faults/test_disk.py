@@ -25,6 +25,15 @@ def writable(book):
     book._connection.sql.execute("PRAGMA query_only = OFF")
 
 
+def test_what_could_not_be_written_at_the_end_is_counted(world, memory_disk):
+    with open_book(memory_disk / "class.book", create=True) as book:
+        here = world()
+        here.at(600.0, lambda w: full(book))
+        logger = here.run(book, 1.0)
+        roomy(book)
+        assert logger.held == here.sent - len(book.frames().probe) > 100
+
+
 @pytest.mark.parametrize(("breaks", "mends"), [(full, roomy), (read_only, writable)])
 def test_trouble_and_recovery(world, memory_disk, breaks, mends):
     with open_book(memory_disk / "class.book", create=True) as book:

@@ -154,6 +154,13 @@ class TestAnswers:
         results = Decoder(answers, mid_line=False).feed(b" 31,0 ; 31,5 ; 32 ; 32,0 ; 31,0 \r\n", 0)
         assert [(r.sensor, r.celsius) for r in results] == [("roof", 31.0), ("", 32.0)]
 
+    def test_a_question_ends_with_the_next_value(self):
+        decoder = Decoder(mid_line=False)
+        decoder.feed(b"Temp: 70.1\n", 0)
+        assert "Fahrenheit" in decoder.question.text
+        decoder.feed(b"Temp: 20.1\n", 0)
+        assert decoder.question is None
+
     def test_unit_can_be_stated(self):
         asking = Decoder(mid_line=False)
         asking.feed(b"2344\n", 0)
