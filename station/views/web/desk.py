@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import datetime as dt
 import threading
+import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
 
 #: The comparison is made anew when this many samples have come since, even if no card changed.
 _SAMPLES_A_STEP = 60
+#: A class screen that was sent opens its stream within this time [s], even on a slow machine.
+_SCREEN_OPENS_S = 5.0
 
 
 @dataclass(frozen=True)
@@ -87,10 +90,16 @@ class Desk:
         self.undo: list[tuple[Session, int, str, str]] = []
         self.survey: tuple[Assessment, Places] | None = None
         self.past: tuple[Session, History] | None = None
-        self.screens = 0  # how many class screens are open now
+        self.screens = 0  # how many streams of class screens are open now
+        self.screen_shown_s = float("-inf")  # when a step of one was sent [s of the steady clock]
         self._settings: Settings | None = None
         self._making = threading.Lock()
         self._made: tuple[Any, Assessment] | None = None
+
+    @property
+    def screen_open(self) -> bool:
+        """Tell whether a class screen is open: its stream is, or its page went out a moment ago."""
+        return self.screens > 0 or time.monotonic() - self.screen_shown_s < _SCREEN_OPENS_S
 
     @property
     def has_settings(self) -> bool:

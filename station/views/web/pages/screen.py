@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import statistics
+import time
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -97,6 +98,7 @@ def screen(desk: Desk, request: Request) -> Response:
         dark=request.query_params.get("room") == "dark",
         falling=name == "dots",
     )
+    desk.screen_shown_s = time.monotonic()
     return render(request, "screen.html", page)
 
 

@@ -72,7 +72,7 @@ class TeamsPage:
 def cover(desk: Desk, request: Request) -> Response:
     """Show the closed door; while the class screen is open it asks about the projector first."""
     ask, open_ = wording.COVER_TEXT, wording.COVER_OPEN
-    if desk.screens:
+    if desk.screen_open:
         ask, open_ = wording.COVER_PROJECTOR, wording.COVER_PROJECTOR_OFF
     return render(request, "cover.html", CoverPage(wording.TEAMS_TITLE, ask, open_, "/teams/shown"))
 

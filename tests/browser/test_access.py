@@ -1,0 +1,154 @@
+"""Accessibility rules of axe-core on every page, sizes, zoom, keyboard, motion, dark room, print."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+
+PAGES = [
+    "/", "/session", "/cards", "/together", "/after", "/teams", "/teams/shown", "/friday", "/box", "/place",
+    "/settings", "/care", "/tables", "/nowhere",
+]  # fmt: skip
+SCREENS = [f"/screen/2026-11-10/morning/long/{n}" for n in range(1, 9)]
+LESSONS = [f"/lesson/{n}{look}" for n in range(1, 9) for look in ("", "/look")]
+DARK = [f"{path}?room=dark" for path in (*SCREENS, "/lesson/4/look", "/lesson/5/look")]
+
+
+@pytest.fixture(scope="module")
+def page(browser, rehearsal):
+    context = browser.new_context(base_url=rehearsal, viewport={"width": 1280, "height": 800})
+    made = context.new_page()
+    made.goto("/session")
+    if made.locator("text=To the cards").count() == 0:
+        made.click("text=Take this session")
+    yield made
+    context.close()
+
+
+@pytest.mark.parametrize("path", [*PAGES, *SCREENS, *LESSONS, *DARK])
+def test_axe_finds_nothing_of_any_impact(page, path):
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.goto(path)
+    found = Axe().run(page)
+    assert [(v["id"], v["nodes"][0]["html"]) for v in found.response["violations"]] == []
+
+
+def test_axe_finds_nothing_on_the_pupils_page(page, rehearsal):
+    page.goto("/tables")
+    port = page.inner_text(".tables li >> nth=0").split(":")[2].split("/")[0]
+    words = page.inner_text(".words >> nth=0")
+    page.goto(f"http://127.0.0.1:{port}/")
+    assert Axe().run(page).violations_count == 0
+    page.fill("#words", words)
+    page.keyboard.press("Enter")
+    page.wait_for_url("**/card")
+    assert page.inner_text("h1") == "Your card"
+    assert Axe().run(page).violations_count == 0
+    page.fill("#celsius", "8")
+    page.keyboard.press("Enter")
+    page.wait_for_selector("text=Saved.")
+
+
+# 640 px stands for 200 % zoom of a 1280 px window (WCAG 2.2, 1.4.10 counts in CSS pixels).
+@pytest.mark.parametrize("width", [360, 640, 1920])
+def test_no_page_needs_sideways_scrolling(page, width):
+    page.set_viewport_size({"width": width, "height": 800})
+    wide = {}
+    for path in (*PAGES, *SCREENS, *LESSONS[1::2]):
+        page.goto(path)
+        wide[path] = page.evaluate("document.documentElement.scrollWidth")
+    assert {path: w for path, w in wide.items() if w > width} == {}
+
+
+@pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
+def test_a_class_screen_fits_its_projector(page, size):
+    page.set_viewport_size({"width": size[0], "height": size[1]})
+    for path in (*SCREENS, *LESSONS[1::2]):
+        page.goto(path)
+        assert page.evaluate("document.documentElement.scrollHeight") <= size[1], path
+        letters = page.evaluate("parseFloat(getComputedStyle(document.querySelector('h1')).fontSize)")
+        assert letters >= size[0] / 48, path  # 40 of 1920: 4 cm on a screen two metres wide
+
+
+def test_every_control_is_reached_by_keyboard_and_shows_its_focus(page):
+    page.set_viewport_size({"width": 1280, "height": 800})
+    for path in PAGES:
+        page.goto(path)
+        wanted = page.evaluate(
+            "[...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')]"
+            ".filter((e) => e.checkVisibility() && !(e.type === 'radio')).length"
+        )
+        page.evaluate("document.activeElement.blur(); getSelection().removeAllRanges(); window.seen = new Set()")
+        page.locator("body").press("Tab")
+        for _ in range(wanted + 12):
+            outline = page.evaluate(
+                "(() => { const e = document.activeElement; if (e === document.body) return 'none';"
+                " if (e.type !== 'radio' && e.matches('a, button, input, select, textarea, summary')) window.seen.add(e);"
+                " return getComputedStyle(e).outlineStyle })()"
+            )
+            if outline != "none":
+                assert outline in ("solid", "auto"), path
+            page.keyboard.press("Tab")
+        reached = page.evaluate("[...window.seen].filter((e) => e.checkVisibility()).length")
+        assert reached >= wanted, path
+
+
+def test_nothing_moves_where_motion_is_not_wanted(browser, rehearsal):
+    for motion, name in (("reduce", "none"), ("no-preference", "fall")):
+        context = browser.new_context(base_url=rehearsal, reduced_motion=motion)
+        page = context.new_page()
+        page.goto(SCREENS[1])
+        moving = page.evaluate("getComputedStyle(document.querySelector('.falls')).animationName")
+        assert moving == name
+        context.close()
+
+
+def test_print_leaves_out_what_paper_cannot_press(page):
+    page.emulate_media(media="print")
+    for path in ("/after", "/tables", "/teams/shown", SCREENS[5], "/lesson/2/look"):
+        page.goto(path)
+        pressed = page.evaluate(
+            "[...document.querySelectorAll('nav, button, footer')].filter((e) => e.checkVisibility()).length"
+        )
+        assert pressed == 0, path
+        paper = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+        assert paper == "rgb(255, 255, 255)", path
+        assert len(page.pdf()) > 3000
+    page.emulate_media(media="screen")
+
+
+def test_a_private_page_covers_itself_after_a_minute(browser, rehearsal):
+    context = browser.new_context(base_url=rehearsal)
+    page = context.new_page()
+    page.clock.install()
+    page.goto("/teams/shown")
+    page.clock.fast_forward(50_000)
+    assert page.url.endswith("/teams/shown")
+    page.keyboard.press("Shift")
+    page.clock.fast_forward(59_000)
+    assert page.url.endswith("/teams/shown")
+    page.clock.fast_forward(2_000)
+    page.wait_for_url("**/teams")
+    context.close()
+
+
+def test_titles_of_tabs_carry_no_finding(page):
+    for path in PAGES:
+        page.goto(path)
+        assert page.title() == page.inner_text("h1")
+    for path in SCREENS:
+        page.goto(path)
+        assert page.title() == "Class screen"
+
+
+def test_the_eye_and_the_wait_can_be_moved(page):
+    page.goto("/lesson/4/look")
+    low = page.inner_text("#read")
+    page.locator("#eye").focus()
+    for _ in range(40):
+        page.keyboard.press("ArrowRight")
+    assert page.inner_text("#read") == "It reads 20.0 °C; the column stands at 20 °C."
+    assert low == "It reads 20.7 °C; the column stands at 20 °C."
+    page.goto("/lesson/5/look")
+    page.locator("#wait").fill("12")
+    assert page.inner_text("#read").startswith("After 12 min it reads 5.0")
