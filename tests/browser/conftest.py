@@ -63,7 +63,11 @@ def run(log: Path, *words: str) -> subprocess.Popen[str]:
     env = {**os.environ, "PYTHONUNBUFFERED": "1", "PYTHONPATH": str(ROOT), "PYTHONUTF8": "1"}
     with log.open("w") as out:
         return subprocess.Popen(
-            [sys.executable, "-m", "station", *words], stdout=out, stderr=subprocess.STDOUT, env=env, text=True
+            [sys.executable, "-m", "station", *words],
+            stdout=out,
+            stderr=subprocess.STDOUT,
+            env=env,
+            text=True,
         )
 
 
@@ -116,7 +120,11 @@ class Window:
         page.on("response", self._keep)
 
     def _keep(self, response) -> None:
-        if "text/event-stream" in response.headers.get("content-type", "") or response.status in (301, 302, 303):
+        if "text/event-stream" in response.headers.get("content-type", "") or response.status in (
+            301,
+            302,
+            303,
+        ):
             return
         with contextlib.suppress(Exception):  # a page that was left takes its bodies along
             self.bodies.append((response.url, response.text()))

@@ -78,7 +78,9 @@ def test_every_control_is_reached_by_keyboard_and_shows_its_focus(page):
             "[...document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')]"
             ".filter((e) => e.checkVisibility() && !(e.type === 'radio')).length"
         )
-        page.evaluate("document.activeElement.blur(); getSelection().removeAllRanges(); window.seen = new Set()")
+        page.evaluate(
+            "document.activeElement.blur(); getSelection().removeAllRanges(); window.seen = new Set()"
+        )
         page.locator("body").press("Tab")
         for _ in range(wanted + 12):
             outline = page.evaluate(

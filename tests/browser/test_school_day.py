@@ -55,7 +55,17 @@ def _day(window, address, book):
     page.click("text=Save >> nth=0")
     page.click("text=They are out")
     page.wait_for_selector("text=Out since")
-    for path in ("/", "/after", "/box", "/place", "/care", "/teams/shown", "/together", "/friday", "/settings"):
+    for path in (
+        "/",
+        "/after",
+        "/box",
+        "/place",
+        "/care",
+        "/teams/shown",
+        "/together",
+        "/friday",
+        "/settings",
+    ):
         page.goto(address + path)
 
     page.goto(f"{address}/cards")

@@ -75,7 +75,12 @@ async def _all(address, words):
                 start = time.perf_counter()
                 assert (await client.get("/static/mark.svg")).status_code == 200
                 middle = time.perf_counter()
-                form = {"token": token, "thermometer": str(n), "celsius": str(10 + turn + n), "fahrenheit": "50"}
+                form = {
+                    "token": token,
+                    "thermometer": str(n),
+                    "celsius": str(10 + turn + n),
+                    "fahrenheit": "50",
+                }
                 answer = await client.post("/card", data=form)
                 assert answer.headers["location"] == "/card?said=saved"
                 empty.append(middle - start)

@@ -13,6 +13,7 @@ NAV = (
     ("/friday", "Friday"),
 )
 SKIP = "To the page"
+REHEARSAL_LABEL = "Rehearsal"
 REHEARSAL = "Rehearsal with Larch Lane, an invented class. Nothing you do here touches your own book."
 NOTE_TITLE = "One thing first"
 NOT_FOUND = "There is no such page."
