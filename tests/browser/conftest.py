@@ -33,8 +33,8 @@ FLAGS = [
 #: What the simulated probe sends for ever; no card in these tests is near it.
 SECRET_C = 7.4375
 TEAMS = (
-    "Alder", "Aspen", "Beech", "Cedar", "Elm", "Fir", "Hazel", "Holly", "Larch", "Maple", "Oak", "Pine", "Rowan",
-    "Willow",
+    "Alder", "Aspen", "Beech", "Cedar", "Elm", "Fir", "Hazel", "Holly", "Larch", "Maple", "Oak", "Pine",
+    "Rowan", "Willow",
 )  # fmt: skip
 
 
