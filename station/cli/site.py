@@ -10,7 +10,8 @@ from pathlib import Path
 import click
 
 from station import source
-from station.views import site_document, site_words, terminal, wording_place
+from station.base.exceptions import UnusableInput
+from station.views import site_document, site_words, terminal, wording, wording_place
 from station.views.layout import legible
 
 
@@ -20,7 +21,8 @@ from station.views.layout import legible
 @click.option(
     "--weeks", type=click.IntRange(0, 60), default=8, show_default=True, help="How far to look ahead."
 )
-def site(folder: Path, as_json: bool, weeks: int) -> None:
+@click.option("--out", type=click.Path(path_type=Path), help="Write the pictures (PNG, SVG) there.")
+def site(folder: Path, as_json: bool, weeks: int, out: Path | None) -> None:
     """Tell whether the place stays shaded and which coming sessions will be in the sun.
 
     FOLDER holds station.toml (with latitude and longitude) and probe.csv; weather.csv, probe-<name>.csv,
@@ -29,6 +31,15 @@ def site(folder: Path, as_json: bool, weeks: int) -> None:
     recording = source.open(folder)
     places = source.survey_site(recording, weeks)
     zone = recording.settings.site.zone
+    written = []
+    if out is not None:
+        from station.views import plots_place  # matplotlib takes a second to import
+
+        try:
+            out.mkdir(parents=True, exist_ok=True)
+            written = plots_place.write(places.place, recording.settings, out)
+        except OSError as trouble:
+            raise UnusableInput(wording.NOT_WRITTEN.format(directory=out, why=trouble.strerror)) from None
     if as_json:
         click.echo(site_document.text(places, zone, weeks))
         return
@@ -36,4 +47,6 @@ def site(folder: Path, as_json: bool, weeks: int) -> None:
     lines = [wording_place.HEADING, ""]
     for paragraph in site_words.paragraphs(places, zone, weeks):
         lines += [*textwrap.wrap(paragraph, width), ""]
+    if written:
+        lines += [wording_place.WROTE.format(n=len(written), directory=out), ""]
     click.echo(legible("\n".join(lines), sys.stdout.encoding), nl=False)

@@ -22,8 +22,11 @@ Array = NDArray[np.float64]
 
 #: A session is in the sun when this much of it is [min].
 ENOUGH_MIN = 5.0
+#: Times of the sun are given with a session that has at least this chance of it.
+TOUCHING = 0.1
 #: Noon elevation this far from every recorded day's: the sky there was never seen [degrees].
 UNSEEN_DEG = 8.0
+_MOMENTS = ("start", "end", "start_low", "start_high", "end_low", "end_high")
 
 
 @dataclass(frozen=True)
@@ -142,8 +145,8 @@ def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site:
                    first: dt.date, last: dt.date) -> pd.DataFrame:  # fmt: skip
     """Return one row a planned session: ``date, session, sunlit_probability, start, end`` (UTC) and limits.
 
-    The probability is that the session is in the sun if the sky is clear. ``start`` and ``end`` bound that
-    day's sun nearest to the session, ``NaT`` where none is expected.
+    The probability is that the session is in the sun if the sky is clear. ``start`` and ``end`` bound the
+    sun that reaches into the session, ``NaT`` where it hardly can.
     """
     wanted = planned(school, sessions, first, last)
     table = []
@@ -151,25 +154,35 @@ def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site:
     for (date, name), (chance, row, a, b) in zip(
         wanted, chance_in_session(calendar.open, days, site, sessions, wanted), strict=True
     ):
-        near = sorted(calendar.edges[row], key=lambda e: max(a - e[1], e[0] - b)) if row >= 0 else []
+        touching = (
+            [e for e in calendar.edges[row] if e[2] < b and e[5] > a]
+            if row >= 0 and chance >= TOUCHING
+            else []
+        )
+        near = sorted(touching, key=lambda e: max(a - e[1], e[0] - b))
         moments: list[Any] = [
             to_datetime(days.start[row] + np.timedelta64(round(c * days.step * 60), "s"))
             for c in (near[0] if near else ())
         ]
         unsure = row >= 0 and bool(calendar.unseen[row]) and 0.02 < chance < 0.98
         table.append((date, name, float("nan") if unsure else chance, *(moments or [pd.NaT] * 6)))
-    columns = [
-        "date",
-        "session",
-        "sunlit_probability",
-        "start",
-        "end",
-        "start_low",
-        "start_high",
-        "end_low",
-        "end_high",
-    ]
+    columns = ["date", "session", "sunlit_probability", *_MOMENTS]
     frame = pd.DataFrame(table, columns=columns)
-    for name in columns[3:]:
+    for name in _MOMENTS:
+        frame[name] = pd.to_datetime(frame[name], utc=True).astype("datetime64[us, UTC]")
+    return frame
+
+
+def calendar_table(calendar: Calendar, site: Site, first: dt.date, last: dt.date) -> pd.DataFrame:
+    """Return one row a window and day: ``date, start, end`` (UTC) under a clear sky, and 80 % limits."""
+    days = calendar.days
+    table = []
+    for row, date in enumerate(days.dates(site)):
+        if first <= date <= last:
+            for edges in sorted(calendar.edges[row]):
+                at = [days.start[row] + np.timedelta64(round(c * days.step * 60), "s") for c in edges]
+                table.append((date, *map(to_datetime, at)))
+    frame = pd.DataFrame(table, columns=["date", *_MOMENTS])
+    for name in _MOMENTS:
         frame[name] = pd.to_datetime(frame[name], utc=True).astype("datetime64[us, UTC]")
     return frame

@@ -13,6 +13,7 @@ from station.place.days import Days, bare
 from station.place.exposure import Exposure, expose
 from station.place.forecast import (
     Calendar,
+    calendar_table,
     chance_in_session,
     forecast_table,
     planned,
@@ -45,10 +46,14 @@ class Survey:
         Recorded sessions: ``date, session, sunlit_probability``.
     forecast : DataFrame
         Planned sessions after the record: ``date, session, sunlit_probability, start, end`` and 80 % limits.
+    ahead : DataFrame
+        The sun on every coming day under a clear sky: ``date, start, end`` and 80 % limits.
     calendar : Calendar
         Recorded and coming days.
     exposure : Exposure or None
         The grid behind it; None where nothing was recorded.
+    hours : (time, time)
+        School hours, local.
     sketched : bool
         The forecast rests on a sketch alone.
     """
@@ -59,8 +64,10 @@ class Survey:
     openings: pd.DataFrame
     sessions: pd.DataFrame
     forecast: pd.DataFrame
+    ahead: pd.DataFrame
     calendar: Calendar
     exposure: Exposure | None
+    hours: tuple[dt.time, dt.time]
     sketched: bool = False
 
 
@@ -120,8 +127,10 @@ def survey(
         sessions=pd.DataFrame(recorded, columns=["date", "session", "sunlit_probability"]),
         forecast=forecast_table(calendar, school, sessions, site, last + dt.timedelta(days=1),
                                 last + dt.timedelta(weeks=weeks)),
+        ahead=calendar_table(calendar, site, last + dt.timedelta(days=1), last + dt.timedelta(weeks=weeks)),
         calendar=calendar,
         exposure=found,
+        hours=(school.day_start, school.day_end),
     )  # fmt: skip
 
 
@@ -145,8 +154,10 @@ def _without_record(
         openings=pd.DataFrame(columns=list(OPENINGS)),
         sessions=pd.DataFrame(columns=["date", "session", "sunlit_probability"]),
         forecast=ahead,
+        ahead=calendar_table(calendar, site, first, last),
         calendar=calendar,
         exposure=None,
+        hours=(school.day_start, school.day_end),
         sketched=drawn,
     )
 

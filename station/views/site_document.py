@@ -98,6 +98,18 @@ def _survey(survey: Survey, zone: dt.tzinfo) -> dict[str, Any]:
             }
             for row in _rows(survey.forecast)
         ],
+        "calendar": [
+            {
+                "date": row["date"].isoformat(),
+                "from": _time(row["start"], zone),
+                "to": _time(row["end"], zone),
+                "from_low": _time(row["start_low"], zone),
+                "from_high": _time(row["start_high"], zone),
+                "to_low": _time(row["end_low"], zone),
+                "to_high": _time(row["end_high"], zone),
+            }
+            for row in _rows(survey.ahead)
+        ],
     }  # fmt: skip
 
 

@@ -19,6 +19,8 @@ from station.views import wording_place as words
 LIKELY, POSSIBLE = 0.7, 0.2
 #: A day is clear from this chance on, and dull below the lower one.
 CLEAR, DULL = 0.55, 0.3
+#: Share of school days under which sun in school hours is not worth a sentence of its own.
+RARE = 0.1
 
 
 def paragraphs(places: Places, zone: dt.tzinfo, weeks: int) -> list[str]:
@@ -60,6 +62,13 @@ def _answer(survey: Survey, zone: dt.tzinfo) -> list[str]:
         if len(survey.openings):
             text.append(words.BEARING.format(openings=words.WINDOW_LIST.join(_patches(survey.openings))))
         return [*text, balance]
+    hours = _in_school(survey, zone) if len(days) else survey.spans
+    if verdict == "undecided" and survey.verdict.share > RARE and len(hours):
+        changes = words.CHANGES.format(
+            date=phrases.day(hours["date"].min()), lit=hours["date"].nunique(), days=len(days),
+            windows=_windows(hours, zone), excess=phrases.degrees(float(np.median(hours["excess_c"]))),
+        )  # fmt: skip
+        return [changes, balance]
     return [words.UNDECIDED, *_why(survey, len(days)), *([balance] if len(days) else [])]
 
 
@@ -76,6 +85,21 @@ def _why(survey: Survey, days: int) -> list[str]:
     return [words.WHY_WEAK.format(when=""), settle]
 
 
+def _in_school(survey: Survey, zone: dt.tzinfo) -> pd.DataFrame:
+    """Return the spans of sun that reach into school hours of a school day."""
+    school = survey.days.set_index("date")["school"]
+    kept = [
+        bool(school.get(date, False)) and _within_hours(start, end, survey, zone)
+        for date, start, end in survey.spans[["date", "start", "end"]].itertuples(index=False)
+    ]
+    return survey.spans[kept]
+
+
+def _within_hours(start: dt.datetime, end: dt.datetime, survey: Survey, zone: dt.tzinfo) -> bool:
+    begin, stop = survey.hours
+    return start.astimezone(zone).time() < stop and end.astimezone(zone).time() > begin
+
+
 def _expected(survey: Survey, zone: dt.tzinfo) -> str:
     """Name the windows of the last recorded day by the calendar, else those that were seen."""
     calendar = survey.calendar
@@ -89,8 +113,19 @@ def _expected(survey: Survey, zone: dt.tzinfo) -> str:
     step = pd.Timedelta(minutes=calendar.days.step)
     return words.WINDOW_LIST.join(
         words.WINDOW.format(start=_clock(start + e[0] * step, zone), end=_clock(start + e[1] * step, zone))
-        for e in sorted(edges)
+        for e in _merged(edges)
     )
+
+
+def _merged(edges: Sequence[tuple[float, ...]]) -> list[tuple[float, float]]:
+    """Join windows that overlap."""
+    out: list[tuple[float, float]] = []
+    for start, end, *_ in sorted(edges):
+        if out and start <= out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], end))
+        else:
+            out.append((start, end))
+    return out
 
 
 def _windows(spans: pd.DataFrame, zone: dt.tzinfo) -> str:

@@ -21,6 +21,11 @@ WHY_WEAK = "There is warmth that may be the sun's{when}, but it is too weak or t
 WHY_CLOCK = (
     "Warmth comes at the same clock time on school days{when}, as from a door, and not clearly with the sun."
 )
+CHANGES = (
+    "Undecided for the whole record, because it changes: from {date} on the sun reaches the probe in "
+    "school hours; it did so on {lit} of {days} recorded school days, {windows}, "
+    "and made it warmer by about {excess}."
+)
 WHY_NO_RECORD = "There is no record from a probe."
 WHY_NO_HOURS = "No school hours were recorded."
 SETTLE_DULL = "One clear day with the probe out from {start} to {end} would settle it."
@@ -51,35 +56,41 @@ BEARING = "Part of the sky that lets the sun in: {openings}."
 OPENING = "azimuth {azimuth_from} to {azimuth_to}, elevation {elevation_from} to {elevation_to}"
 WROTE = "Wrote {n} pictures into {directory}."
 
-PICTURE_DAYS = "picture-sun-days"
-DAYS_TITLE_SUNLIT = (
-    "The sun reached the probe on {lit} of {days} recorded days; each bar is one span, each row a day."
+PICTURE_TITLES = {
+    "picture-sun-days": "Sun on the place, day by day",
+    "picture-sky-map": "Where in the sky the sun comes in",
+    "picture-sun-calendar": "Sun on the place in the coming weeks",
+    "picture-clear-day": "One day of the record",
+}
+DAYS_TITLE_LIT = "The sun reached the probe on {lit} of {days} recorded days."
+DAYS_TITLE_SHADED = "No sun reached the probe in school hours."
+DAYS_TITLE_UNDECIDED = (
+    "Not decided yet: the sun seems to have reached the probe on {lit} of {days} recorded days."
 )
-DAYS_TITLE_SHADED = "No row shows sun inside the school day."
-DAYS_TITLE_UNDECIDED = "What the record shows so far: each bar is a span of sun, each row a day."
 DAYS_NOTES = (
-    "Bars: sun on the probe. Grey rows: nothing recorded. Pale bands: where a clear sky would "
-    "put the sun. Vertical lines: sessions."
+    "Bars: sun on the probe. Dots: where a clear sky would put it. Shaded rows: nothing recorded. "
+    "Upright bands: sessions."
 )
-MAP_TITLE = "The sun comes in here: seen from the probe, with the sun's path on some dates."
-MAP_TITLE_NONE = "Seen from the probe, no part of the sky that the sun passed lets it in."
+MAP_TITLE = "The sun comes in through the hatched part of the sky, as seen from the probe."
+MAP_TITLE_NONE = "As seen from the probe, no part of the sky that the sun passed lets it in."
 MAP_NOTES = (
-    "Hatched: openings found. Thick path: recorded days. Thin path: days to come. Nobody looks "
-    "at the sun: look at the shadow."
+    "Thick lines: the sun's path on the first and last recorded day; broken lines: days to come. "
+    "Coloured: where it reaches the probe. Nobody looks at the sun: look at the shadow."
 )
-CALENDAR_TITLE = "Sun on the place under a clear sky, day by day; {sentence}"
-CALENDAR_TITLE_LIT = "from {date} the {session} session is in it."
-CALENDAR_TITLE_NONE = "no planned session is in it."
-CALENDAR_NOTES = "Hatched: expected sun; dots: possible. The step is the clock change. Thick lines: sessions."
-DAY_TITLE_SUNLIT = "On {date} the probe was about {excess} warmer while the sun reached it."
-DAY_TITLE_SHADED = "On {date}, the clearest recorded day, no sun reached the probe."
+CALENDAR_TITLE = "If the sky is clear: {sentence}"
+CALENDAR_TITLE_LIT = "from {date} on, the sun is on the place in the {session} session."
+CALENDAR_TITLE_NONE = "no planned session meets the sun."
+CALENDAR_NOTES = (
+    "Bars: when the sun reaches the place; thin ends: limits that hold four times in five. "
+    "Boxes: sessions, filled where they meet the sun, dotted where it can't be told."
+)
+CLOCKS_CHANGE = "clocks change"
+DAY_TITLE_LIT = "On {date} the sun made the probe warmer by about {excess}."
+DAY_TITLE_SHADED = "On {date} no sun reached the probe."
 DAY_NOTES = (
-    "Line: the probe. Hatched stripe: sun on the probe. Dashed: the air it would have shown, "
-    "drawn between the shaded minutes."
+    "Line: the probe. Hatched: sun on the probe. Broken line: the air it would have shown. "
+    "Upright bands: sessions."
 )
 NOTHING_RECORDED = "Nothing is recorded yet: put the probe out and look again tomorrow."
-ELEVATION_AXIS = "elevation of the sun, degrees"
-AZIMUTH_AXIS = "direction"
+ELEVATION_AXIS = "elevation above the horizon"
 DIRECTIONS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")
-CLOCK_AXIS = "clock"
-SCHOOL_DAY = "school day"

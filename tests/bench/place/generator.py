@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass, field
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -256,8 +257,19 @@ def air_temperature(
     return local, region
 
 
+def clock_changes(zone: ZoneInfo) -> list[dt.date]:
+    """Days of 2026 on which the zone's offset differs from the day before."""
+    noons = [dt.datetime(2026, 1, 1, 12, tzinfo=zone) + dt.timedelta(days=i) for i in range(365)]
+    return [b.date() for a, b in pairwise(noons) if a.utcoffset() != b.utcoffset()]
+
+
 def make(
-    seed: int, lit: bool, days: int = 10, school_only: bool | None = None, kind: str | None = None
+    seed: int,
+    lit: bool,
+    days: int = 10,
+    school_only: bool | None = None,
+    kind: str | None = None,
+    change_after: int | None = None,
 ) -> Case:
     """Draw a site, its weather and its record of ``days`` recorded days."""
     rng = np.random.default_rng([seed, 977])
@@ -267,6 +279,9 @@ def make(
     site = Site(ZoneInfo(zone), "bench", float(latitude), longitude + rng.uniform(-5, 5), 100.0)
     only = bool(rng.random() < 0.25) if school_only is None else school_only
     first = dt.date(2026, 1, 1) + dt.timedelta(days=int(rng.integers(0, 365)))
+    changes = clock_changes(site.zone)
+    if change_after is not None and changes:
+        first = changes[int(rng.integers(len(changes)))] - dt.timedelta(days=change_after)
     total = days if not only else int(np.ceil(days / 5 * 7)) + 2
     kind = kind or str(rng.choice(KINDS_LIT if lit else KINDS_SHADED))
     troubles = tuple(

@@ -1,0 +1,244 @@
+"""Score the survey of the place on invented sites whose sun is known.
+
+    python tests/bench/place/run.py --sites 300           reporting seeds, prints the tables
+    python tests/bench/place/run.py --sites 40 --tune     tuning seeds
+
+Thresholds were chosen on tuning seeds only; figures are reported from the others.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+import warnings
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+sys.path.insert(0, str(Path(__file__).parent))
+import baselines
+import generator
+import scorer
+from generator import Case, cases
+
+from station.place.places import survey_places
+from station.place.survey import Survey, survey
+
+TUNING = (0, 50_000)
+REPORTING = (1_000_000, 1_500_000)
+WAYS: dict[str, Callable[[Case], Survey]] = {
+    "probe alone": lambda c: survey(c.probe, c.site, c.school, c.sessions),
+    "with weather.csv": lambda c: survey(c.probe, c.site, c.school, c.sessions, weather=c.weather),
+    "with a probe in the open": lambda c: (
+        survey_places(
+            {"": c.probe, "open": c.open_probe}, {"": "place", "open": "open"}, c.site, c.school, c.sessions
+        ).place
+    ),
+}
+
+
+def three(values: pd.Series) -> str:
+    """Median, mean and tenth percentile."""
+    v = pd.Series(values).dropna()
+    return f"{v.median():.2f} / {v.mean():.2f} / {v.quantile(0.1):.2f} (n {len(v)})" if len(v) else "-"
+
+
+def detection(lit: list[Case], shaded: list[Case], way: str) -> pd.DataFrame:
+    """Run one way over all sites and print its figures."""
+    begin = time.process_time()
+    table = pd.DataFrame([scorer.score(c, WAYS[way](c)) for c in lit + shaded])
+    seconds = (time.process_time() - begin) / len(table)
+    on, off = table[table["sunlit"]], table[~table["sunlit"]]
+    big = on[on["big"]]
+    windows = big[big["kind"] != "all day"]
+    print(f"\n## {way}: median / mean / p10; {seconds:.2f} s of processor a site")
+    print("recurring F1, excess >= 3.5      ", three(big["recurring_f1"]))
+    print("  the same without all-day sun   ", three(windows["recurring_f1"]))
+    print("per-day F1, excess >= 3.5        ", three(big["day_f1"]))
+    print("per-day F1, all lit sites        ", three(on["day_f1"]))
+    print("recurring F1, all lit sites      ", three(on["recurring_f1"]))
+    print("verdict on lit sites             ", on["verdict"].value_counts().to_dict())
+    print("verdict on shaded sites          ", off["verdict"].value_counts().to_dict())
+    door = off[off["troubles"].str.contains("door")]
+    print("  of these with a door           ", door["verdict"].value_counts().to_dict())
+    only = off[off["only"]]
+    print("  of these school days only      ", only["verdict"].value_counts().to_dict())
+    print(f"false minutes a day, shaded sites {off['false_min'].mean():.2f}")
+    for name, part in (("excess >= 3.5", big), ("all lit", on)):
+        edges = np.concatenate([np.array(e, float) for e in part["edges"]])
+        print(
+            f"recurring edges within 5 / 10 min, {name}: {np.mean(edges <= 5):.2f} / {np.mean(edges <= 10):.2f}"
+        )
+    print("excess, estimate over truth      ", three(on["excess_ratio"]))
+    print(on.groupby("kind")[["recurring_f1", "day_f1"]].mean().round(2).T.to_string())
+    return table
+
+
+def simple(lit: list[Case], shaded: list[Case]) -> None:
+    """Print the baselines."""
+    methods = {
+        "rate of change > 0.4 degC/min": baselines.by_rate,
+        "probe minus region > 2 degC": lambda c: baselines.by_region(c, 2.0),
+        "probe minus region > 3 degC": lambda c: baselines.by_region(c, 3.0),
+    }
+    print("\n## baselines: per-day F1 all lit; excess >= 3.5; false minutes a day on shaded sites")
+    for name, method in methods.items():
+        f, big, wrong = [], [], []
+        for c in lit:
+            rec = c.truth["recorded"].to_numpy()
+            true = (c.truth["direct_c"] >= 1).to_numpy() & rec
+            value = scorer.f1(method(c) & rec, true)
+            f.append(value)
+            if c.truth["clear_excess_c"].max() >= 3.5:
+                big.append(value)
+        for c in shaded:
+            rec = c.truth["recorded"].to_numpy()
+            wrong.append(
+                (method(c) & rec & (c.truth["excess_c"] < 0.5).to_numpy()).sum()
+                / c.truth["date"][rec].nunique()
+            )
+        print(f"{name:32s} {three(pd.Series(f))}; {three(pd.Series(big))}; {np.mean(wrong):.1f}")
+
+
+def ahead(first_seed: int, count: int, days: int, lead: int) -> None:
+    """Forecast edges ``lead`` days after the record, against the same clock time, windows >= 3.5 degC."""
+    ours, same, inside, abstained, total = [], [], [], 0, 0
+    seed = first_seed
+    done = 0
+    while done < count:
+        whole = generator.make(seed, True, days + lead + 1, school_only=False)
+        seed += 1
+        if whole.kind == "all day" or whole.truth["clear_excess_c"].max() < 3.5 or whole.share < 0.3:
+            continue
+        cut = np.datetime64(whole.truth["time"].iloc[days * 1440].tz_convert(None), "us")
+        stamps = whole.probe["time"].to_numpy(dtype="datetime64[us]")
+        found = survey(
+            whole.probe[stamps < cut].reset_index(drop=True), whole.site, whole.school, whole.sessions
+        )
+        done += 1
+        target = sorted(whole.truth["date"].unique())[days + lead - 1]
+        last = sorted(whole.truth["date"].unique())[days - 1]
+        clear = whole.truth["clear_excess_c"].to_numpy() >= 1
+        minute = (whole.truth["local"].dt.hour * 60 + whole.truth["local"].dt.minute).to_numpy()
+        truth = {d: [(minute[x][a], minute[x][b - 1] + 1) for a, b in _runs(clear[x])]
+                 for d in (target, last) for x in [np.flatnonzero(whole.truth["date"] == d)]}  # fmt: skip
+        zone = whole.site.zone
+        rows = found.ahead[found.ahead["date"] == target]
+        for k, names in enumerate((("start", "start_low", "start_high"), ("end", "end_low", "end_high"))):
+            said = [[_minute(t, zone) for t in row] for row in rows[list(names)].itertuples(index=False)]
+            for true in truth[target]:
+                total += 1
+                nearest = min(said, key=lambda s: abs(s[0] - true[k]), default=None)
+                if nearest is None or abs(nearest[0] - true[k]) > 90:
+                    abstained += 1
+                    continue
+                ours.append(abs(nearest[0] - true[k]))
+                inside.append(nearest[1] - 1 <= true[k] <= nearest[2] + 1)
+                past = min((abs(w[k] - true[k]) for w in truth[last]), default=np.inf)
+                same.append(past)
+    o, s = np.array(ours), np.array(same)
+    print(f"\n## edges {lead} days ahead from {days} days, excess >= 3.5, {done} sites, {total} edges")
+    print(f"not said: {abstained}")
+    print(f"within 10 min: {(o <= 10).mean():.2f}, of all edges {(o <= 10).sum() / total:.2f}; "
+          f"true last day's clock time {(s <= 10).mean():.2f}; 80 % bands cover {np.mean(inside):.2f}")  # fmt: skip
+
+
+def sessions_ahead(first_seed: int, count: int) -> None:
+    """Brier score of sessions within two weeks after a clock change, geometry observed, 20 days of record."""
+    p, y, strong = [], [], []
+    none = 0
+    seed, done = first_seed, 0
+    while done < count:
+        whole = _across(seed)
+        seed += 1
+        if whole is None:
+            continue
+        case, days = whole
+        done += 1
+        cut = np.datetime64(case.truth["time"].iloc[days * 1440].tz_convert(None), "us")
+        stamps = case.probe["time"].to_numpy(dtype="datetime64[us]")
+        found = survey(case.probe[stamps < cut].reset_index(drop=True), case.site, case.school, case.sessions)
+        clock = (case.truth["local"].dt.hour * 60 + case.truth["local"].dt.minute).to_numpy()
+        lit = (case.truth["clear_excess_c"] >= 1).to_numpy()
+        top = case.truth["clear_excess_c"].max()
+        date = case.truth["date"].to_numpy()
+        for d, name, chance in found.forecast[["date", "session", "sunlit_probability"]].itertuples(
+            index=False
+        ):
+            part = next(q for q in case.sessions.parts if q.name == name)
+            start = part.start.hour * 60 + part.start.minute
+            inside = (date == d) & (clock >= start) & (clock < start + part.minutes)
+            if not inside.any():
+                continue
+            if np.isnan(chance):
+                none += 1
+                continue
+            p.append(chance)
+            y.append(float(lit[inside].sum() >= 5))
+            strong.append(top < 1 or top >= 3.5)
+    print(f"\n## sessions in 14 days across a clock change, {done} sites, {none} sessions not said")
+    a, b, judged = np.array(p), np.array(y), np.array(strong)
+    for name, part in (("all", judged | True), ("shaded, or excess >= 3.5", judged)):
+        miss = a[part] - b[part]
+        base = b[part].mean()
+        print(f"{name}: {part.sum()} sessions, {base:.2f} lit, Brier {np.mean(miss**2):.3f}, always the mean "
+              f"{base * (1 - base):.3f}, more than 0.8 off {np.mean(np.abs(miss) > 0.8):.3f}")  # fmt: skip
+
+
+def _across(seed: int) -> tuple[Case, int] | None:
+    """Return a site of 34 days whose clock changes two days after the twentieth, or None where none does."""
+    case = generator.make(seed, seed % 3 != 0, 34, school_only=False, change_after=22)
+    offset = case.truth["local"].iloc[[0, -1]].map(lambda t: t.utcoffset())
+    return (case, 20) if offset.iloc[0] != offset.iloc[1] else None
+
+
+def _runs(lit: np.ndarray) -> list[tuple[int, int]]:
+    return scorer.runs(lit, 10, 10)
+
+
+def _minute(moment: pd.Timestamp, zone: object) -> float:
+    local = moment.tz_convert(zone)
+    return local.hour * 60 + local.minute + local.second / 60
+
+
+def main() -> None:
+    """Run what was asked for."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--sites", type=int, default=300)
+    parser.add_argument("--days", type=int, default=10)
+    parser.add_argument("--tune", action="store_true")
+    parser.add_argument("--only", choices=("detection", "ahead", "sessions", "days"))
+    args = parser.parse_args()
+    warnings.simplefilter("ignore")
+    first_lit, first_shaded = TUNING if args.tune else REPORTING
+    if args.only in (None, "detection"):
+        lit, shaded = (
+            cases(first_lit, args.sites, True, args.days),
+            cases(first_shaded, args.sites, False, args.days),
+        )
+        only = sum(c.school_only for c in lit + shaded)
+        print(
+            f"# {len(lit)} lit and {len(shaded)} shaded sites of {args.days} recorded days, {only} school days only"
+        )
+        for way in WAYS:
+            detection(lit, shaded, way)
+        simple(lit, shaded)
+    if args.only in (None, "ahead"):
+        ahead(first_lit + 200_000, args.sites // 3, 20, 14)
+        ahead(first_lit + 300_000, args.sites // 3, 10, 14)
+    if args.only in (None, "sessions"):
+        sessions_ahead(first_lit + 400_000, args.sites // 6)
+    if args.only in (None, "days"):
+        for days in (3, 5, 20):
+            part = cases(first_lit + 100_000, args.sites // 3, True, days)
+            table = pd.DataFrame([scorer.score(c, WAYS["probe alone"](c)) for c in part])
+            big = table[table["big"]]
+            verdicts = table["verdict"].value_counts().to_dict()
+            print(f"\n## {days} days: recurring F1, excess >= 3.5 {three(big['recurring_f1'])}; {verdicts}")
+
+
+if __name__ == "__main__":
+    main()
