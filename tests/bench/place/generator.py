@@ -152,7 +152,7 @@ def draw_patches(
 
     def one(first: float, last: float, longest: float) -> Patch:
         length = np.exp(rng.uniform(np.log(18), np.log(longest)))
-        middle = rng.uniform(first + length / 3, last - length / 3)
+        middle = rng.uniform(*sorted((first + length / 3, last - length / 3)))
         i, j = int(np.clip(middle - length / 2, 0, 1438)), int(np.clip(middle + length / 2, 1, 1439))
         e = elevation[i : j + 1]
         sides = azimuth[i], azimuth[j]

@@ -1,0 +1,51 @@
+"""The short bench: a few sites run through and are scored; rates are reported by ``run.py``, not asserted."""
+
+import importlib.util
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+SPEC = importlib.util.spec_from_file_location("place_bench", Path(__file__).with_name("run.py"))
+bench = importlib.util.module_from_spec(SPEC)
+sys.modules["place_bench"] = bench
+SPEC.loader.exec_module(bench)
+
+
+def test_the_same_seed_gives_the_same_site():
+    one, two = (bench.generator.make(7, True, 3) for _ in range(2))
+    assert one.probe.equals(two.probe)
+    assert one.truth.equals(two.truth)
+
+
+def test_the_generator_s_sun_comes_through_its_openings_only():
+    case = bench.generator.make(11, True, 4, school_only=False, kind="afternoon")
+    truth = case.truth
+    lit = truth["clear_excess_c"] > 0
+    inside = np.zeros(len(truth), bool)
+    for patch in case.patches:
+        inside |= patch.visible(truth["azimuth"].to_numpy(), truth["elevation"].to_numpy()) > 0
+    assert lit.any()
+    assert not (lit & ~inside).any()
+    assert (truth["direct_c"] <= truth["excess_c"] + 1e-9)[lit].all()
+
+
+def test_a_perfect_answer_scores_one_and_an_empty_one_nothing():
+    true = np.array([False, True, True, False])
+    assert bench.scorer.f1(true, true) == 1.0
+    assert bench.scorer.f1(~true, true) == 0.0
+    assert bench.scorer.f1(np.zeros(4, bool), np.zeros(4, bool)) == 1.0
+
+
+def test_a_few_sites_are_scored(capsys):
+    lit, shaded = (bench.cases(seed, 3, on, 6) for seed, on in zip(bench.TUNING, (True, False), strict=True))
+    table = bench.detection(lit, shaded, "probe alone")
+    assert len(table) == 6
+    assert "false minutes a day" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("method", [bench.baselines.by_rate, lambda c: bench.baselines.by_region(c, 3.0)])
+def test_baselines_answer_for_every_minute(method):
+    case = bench.generator.make(3, True, 3)
+    assert method(case).shape == (len(case.truth),)

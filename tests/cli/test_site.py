@@ -1,0 +1,76 @@
+"""``station site`` from the command line."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from station.cli import cli
+
+LARCH = Path(__file__).parents[2] / "recordings" / "larch-lane"
+
+
+@pytest.fixture(scope="module")
+def document() -> dict:
+    result = CliRunner().invoke(cli, ["site", str(LARCH), "--json", "--weeks", "2"])
+    assert result.exit_code == 0, result.output
+    return json.loads(result.stdout)
+
+
+def test_the_document_has_the_keys_that_others_rely_on(document):
+    assert document["schema"] == 1
+    assert document["verdict"] in ("shaded", "sunlit", "undecided")
+    for day in document["days"]:
+        assert {"date", "clear", "logged", "spans"} <= day.keys()
+        assert 0 <= day["clear"] <= 1
+        assert 0 <= day["logged"] <= 1
+        for span in day["spans"]:
+            assert span["from"] < span["to"]
+            assert {"probability", "excess"} <= span.keys()
+    for opening in document["openings"]:
+        assert {
+            "azimuth_from",
+            "azimuth_to",
+            "elevation_from",
+            "elevation_to",
+            "probability",
+        } <= opening.keys()
+    assert len(document["forecast"]) == 2 * 5 * 2
+
+
+def test_larch_lane_is_never_called_shaded_and_its_late_sessions_are_in_the_sun(document):
+    assert document["verdict"] != "shaded"
+    lit = {(s["date"], s["session"]) for s in document["sessions"] if s["sunlit_probability"] > 0.5}
+    assert {("2026-11-11", "afternoon"), ("2026-11-13", "afternoon")} <= lit
+    assert not any(part == "morning" for _, part in lit)
+
+
+def test_words_and_pictures(tmp_path):
+    result = CliRunner().invoke(cli, ["site", str(LARCH), "--out", str(tmp_path)])
+    assert result.exit_code == 0, result.output
+    assert "look at the shadow" in result.stdout
+    names = sorted(p.name for p in tmp_path.glob("*.png"))
+    assert names == [
+        "picture-clear-day.png",
+        "picture-sky-map.png",
+        "picture-sun-calendar.png",
+        "picture-sun-days.png",
+    ]
+
+
+def test_a_place_without_coordinates_is_one_clear_sentence(tmp_path):
+    (tmp_path / "station.toml").write_text('[site]\ntimezone = "Europe/Berlin"\n')
+    (tmp_path / "probe.csv").write_text("time,celsius\n2026-10-05T08:00:00Z,9.5\n")
+    result = CliRunner().invoke(cli, ["site", str(tmp_path)])
+    assert result.exit_code != 0
+    assert "latitude" in str(result.exception)
+
+
+def test_an_empty_record_is_undecided(tmp_path):
+    text = '[site]\ntimezone = "Europe/Berlin"\nlatitude = 50\nlongitude = 8\n'
+    (tmp_path / "station.toml").write_text(text)
+    (tmp_path / "probe.csv").write_text("time,celsius\n")
+    result = CliRunner().invoke(cli, ["site", str(tmp_path), "--json"])
+    assert result.exit_code == 0, result.output
+    assert json.loads(result.stdout)["verdict"] == "undecided"
