@@ -14,7 +14,7 @@ from station.record.model import RejectedLine, Sample
 #: Values held in memory at most: three weeks at one in ten seconds, some 60 MB.
 HELD = 200_000
 #: A value waits this long at most for others to share its commit, s.
-COMMIT_S = 0.4
+COMMIT_S = 0.2
 #: Pause between tries while the book cannot be written, s.
 _RETRY_S = 5.0
 
@@ -56,7 +56,7 @@ class _Stretch:
 
 
 class Keeper:
-    """Collects what the line gives and commits it about twice a second."""
+    """Collects what the line gives and commits it a few times a second."""
 
     def __init__(self, sink: Sink) -> None:
         self.trouble = ""

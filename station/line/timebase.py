@@ -35,6 +35,8 @@ _BLOCK_S, _BLOCKS, _MATURE = 60.0, 60, 10
 _PROVEN_S = 30.0
 
 
+#: Both clocks count as read together within this, s; where other work came between, try again.
+_TOGETHER_S, _TRIES = 0.002, 20
 _STEADY: int | None = getattr(time, "CLOCK_BOOTTIME", getattr(time, "CLOCK_MONOTONIC", None))
 
 
@@ -52,8 +54,15 @@ def now() -> Instant:
     Steady counts sleep: ``CLOCK_BOOTTIME`` on Linux, ``CLOCK_MONOTONIC`` on macOS; on Windows
     ``time.monotonic`` does by itself (from memory of the systems' manuals).
     """
-    steady_s = time.monotonic() if _STEADY is None else time.clock_gettime(_STEADY)
-    return Instant(time.time(), steady_s)
+    for _ in range(_TRIES):
+        before_s, wall_s, after_s = _steady(), time.time(), _steady()
+        if after_s - before_s < _TOGETHER_S:
+            break
+    return Instant(wall_s, (before_s + after_s) / 2.0)
+
+
+def _steady() -> float:
+    return time.monotonic() if _STEADY is None else time.clock_gettime(_STEADY)
 
 
 def synchronised() -> bool:

@@ -43,13 +43,6 @@ class SettingsVersion:
     text: str
 
 
-def is_book(path: Path | str) -> bool:
-    """Tell whether a file is a book of this program."""
-    from station.store.schema import APPLICATION_ID
-
-    return Path(path).is_file() and connections.kind(Path(path)) == APPLICATION_ID
-
-
 def open_book(path: Path | str, *, create: bool = False, settings_text: str | None = None) -> Book:
     """Open a book, and make it if asked to.
 
@@ -337,11 +330,6 @@ class Book:
         """Return the files kept as they are: README.md, probe.log."""
         with self._connection.read() as sql:
             return dict(sql.execute("SELECT name, body FROM document ORDER BY name"))
-
-    def set_document(self, name: str, body: bytes) -> None:
-        """Keep a file as it is."""
-        with self._connection.write() as sql:
-            sql.execute("INSERT OR REPLACE INTO document VALUES (?, ?)", (name, body))
 
     def remember(self, key: str, value: Any) -> None:
         """Keep a small value (JSON) for the program itself, such as what was said about a port."""

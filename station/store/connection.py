@@ -133,7 +133,12 @@ class Connection:
 
 
 def _connect(path: Path) -> tuple[sqlite3.Connection, bool]:
-    """Return a connection and whether it may write; a book on a read-only disk opens for reading."""
+    """Return a connection and whether it may write; a book on a read-only disk opens for reading.
+
+    Never open the book's file by other means than SQLite, not even to look at its header: on POSIX systems
+    the closing of that file drops the locks that SQLite holds on it in this process, and another process
+    could then take the WAL away. (The load test in ``tests/faults`` damaged a book so within seconds.)
+    """
     try:
         connection = _raw(f"{path.resolve().as_uri()}?mode=rwc")
         connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
@@ -147,22 +152,6 @@ def _connect(path: Path) -> tuple[sqlite3.Connection, bool]:
 
 def _raw(uri: str) -> sqlite3.Connection:
     return sqlite3.connect(uri, uri=True, isolation_level=None, check_same_thread=False, timeout=10.0)
-
-
-def kind(path: Path) -> int | None:
-    """Return the application number of an SQLite file, None for any other file.
-
-    Asked of SQLite and not read from the file: on POSIX systems, closing a file of ours would drop the locks
-    that SQLite holds on it in this process, and another process could then take the WAL away.
-    """
-    try:
-        sql = _raw(f"{path.resolve().as_uri()}?mode=ro")
-        try:
-            return int(sql.execute("PRAGMA application_id").fetchone()[0])
-        finally:
-            sql.close()
-    except sqlite3.DatabaseError:
-        return None
 
 
 def _close(sql: sqlite3.Connection, lock: WriteLock, writable: bool) -> None:

@@ -14,6 +14,21 @@ def test_now_is_now():
     assert synchronised() in (True, False)
 
 
+def test_work_between_the_two_clocks_makes_no_step(monkeypatch):
+    """Another program takes the processor for 0.3 s right between reading wall and steady, now and then."""
+    real, turns = time.time, iter([True, False] * 50)
+
+    def interrupted():
+        value = real()
+        if next(turns):
+            time.sleep(0.3)
+        return value
+
+    watch = StepWatch()
+    monkeypatch.setattr(time, "time", interrupted)
+    assert [watch.observe(now()) for _ in range(4)] == [None] * 4
+
+
 class TestStepWatch:
     def test_clocks_that_run_together_make_no_step(self):
         watch = StepWatch()

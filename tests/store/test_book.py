@@ -10,7 +10,7 @@ import pytest
 from station.base.exceptions import BadEntry, BookDamaged, BookTooNew, BookUnwritable, UnusableInput
 from station.record.columns import READINGS, SAMPLES, TABLES, Frames, check
 from station.record.model import RejectedLine, Sample
-from station.store import is_book, open_book, schema
+from station.store import open_book, schema
 from station.store.where import refuse_network
 
 START = dt.datetime(2026, 10, 5, 13, 0, tzinfo=dt.UTC)
@@ -36,7 +36,6 @@ def reading(**cells):
 
 class TestOpening:
     def test_a_new_book_is_a_book_with_its_settings(self, book):
-        assert is_book(book.path)
         assert book.settings_text() == SETTINGS
         book.check_integrity()
 
@@ -60,7 +59,6 @@ class TestOpening:
         other.close()
         with pytest.raises(UnusableInput, match="not a book"):
             open_book(path, create=True)
-        assert not is_book(path)
 
     def test_a_later_book_is_refused_politely_and_left_alone(self, tmp_path):
         path = tmp_path / "class.book"
@@ -178,6 +176,12 @@ class TestSamples:
             book.seal_days(dt.date(2026, 10, 9))
         assert book.counts() == before
         assert len(book.frames().probe) == before[0]
+
+    def test_the_last_sample_of_a_probe(self, book):
+        assert book.last_sample() is None
+        book.append_samples([*samples(3), *samples(5, probe="roof")])
+        assert book.last_sample() == Sample(START + dt.timedelta(seconds=20), 10.125)
+        assert book.last_sample("roof").celsius == 10.25
 
     def test_of_two_samples_at_one_instant_the_first_holds(self, book):
         book.append_samples([Sample(START, 10.0), Sample(START, 11.0)])
