@@ -44,7 +44,7 @@ def _heard(url: str, seconds: float) -> str:
         while time.monotonic() < end:
             for result in decoder.feed(port.read(), 0.0):
                 if isinstance(result, Measured):
-                    return f"speaks like a probe: {result.celsius:.2f} degC in the line {result.line!r}"
+                    return f"speaks like a probe: {result.celsius:.2f} °C in the line {result.line!r}"
                 refused = f"no value yet, last line {result.line[:60]!r}: {result.reason}"
         return refused or f"silent for {seconds:g} s"
     except PortLost as lost:

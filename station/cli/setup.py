@@ -135,7 +135,7 @@ class _Check:
             if values and at - shown > 5.0:
                 shown = at
                 click.echo(
-                    f"  {self.last_c:.2f} degC, {max(seconds / self.hurry - (at - begin), 0.0):.0f} s to go"
+                    f"  {self.last_c:.2f} °C, {max(seconds / self.hurry - (at - begin), 0.0):.0f} s to go"
                 )
         return values
 
@@ -166,7 +166,7 @@ class _Check:
         heard = list(self.decoder.sensors.items())
         click.echo("Several sensors speak on this line. Hold one in your hand to see which is which.")
         for i, (sensor, celsius) in enumerate(heard, 1):
-            click.echo(f"  {i}: {sensor} = {celsius:.2f} degC")
+            click.echo(f"  {i}: {sensor} = {celsius:.2f} °C")
         pick = click.prompt("Which one is the outdoor probe", type=click.IntRange(1, len(heard)))
         named = {heard[pick - 1][0]: ""}
         for sensor, _ in heard:

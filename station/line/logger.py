@@ -254,7 +254,7 @@ class Logger:
     @property
     def state(self) -> str:
         """One line: what is going on, the last value, and what was counted."""
-        last = "" if self._last is None else f", last {self._last[0]:.2f} degC"
+        last = "" if self._last is None else f", last {self._last[0]:.2f} °C"
         held = f", {self._keeper.held} held in memory" if self._keeper.trouble else ""
         dropped = f", {self._keeper.dropped} lost for want of memory" if self._keeper.dropped else ""
         counted = f"{self.decoder.measured} values, {self.decoder.refused} lines refused"

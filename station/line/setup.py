@@ -50,8 +50,8 @@ def see_a_number(values: Values) -> Step:
         return Step(False, "No value came. Is the lead plugged in, and is this the probe's port?")
     last = values[-1][1]
     if not -40.0 <= last <= 45.0:
-        return Step(None, f"{last:.2f} degC is a strange value for air. Is it in Fahrenheit?", last)
-    return Step(True, f"The probe shows {last:.2f} degC.", last)
+        return Step(None, f"{last:.2f} °C is a strange value for air. Is it in Fahrenheit?", last)
+    return Step(True, f"The probe shows {last:.2f} °C.", last)
 
 
 def warm_by_hand(before_c: float, values: Values) -> Step:
@@ -61,12 +61,12 @@ def warm_by_hand(before_c: float, values: Values) -> Step:
     highest = max(celsius for _, celsius in values)
     rise = highest - before_c
     if rise >= HAND_RISE_C:
-        return Step(True, f"It rose by {rise:.1f} degC: this is the tip in the hand.", highest)
+        return Step(True, f"It rose by {rise:.1f} °C: this is the tip in the hand.", highest)
     if before_c > 28.0:
         return Step(
-            None, f"It rose by {rise:.1f} degC, but it was warm already: try where it is cooler.", highest
+            None, f"It rose by {rise:.1f} °C, but it was warm already: try where it is cooler.", highest
         )
-    return Step(False, f"It rose by only {rise:.1f} degC: is another probe on this port?", highest)
+    return Step(False, f"It rose by only {rise:.1f} °C: is another probe on this port?", highest)
 
 
 def in_ice(values: Values, resolution_c: float) -> tuple[Step, Correction | None]:
@@ -87,11 +87,11 @@ def in_ice(values: Values, resolution_c: float) -> tuple[Step, Correction | None
             False, f"{reading:.2f} in ice: this probe prints Fahrenheit. Say so in the set-up.", reading
         ), None
     if abs(reading) > ICE_LIMIT_C:
-        return Step(False, f"{reading:.2f} degC in ice is too far off for a correction.", reading), None
+        return Step(False, f"{reading:.2f} °C in ice is too far off for a correction.", reading), None
     scatter = 1.4826 * median(abs(celsius - reading) for celsius in end)
     u_c = math.sqrt(ICE_HALF_WIDTH_C**2 / 3.0 + resolution_c**2 / 12.0 + scatter**2 / len(end))
     words = (
-        f"{reading:+.2f} degC in ice, so {-reading:+.2f} degC is added to every value"
+        f"{reading:+.2f} °C in ice, so {-reading:+.2f} °C is added to every value"
         f" (give or take {2 * u_c:.2f})."
     )
     return Step(True, words, reading), Correction(-reading, u_c)
@@ -108,12 +108,12 @@ def soak(values: Values) -> Step:
     usual = jumps[int(0.95 * (len(jumps) - 1))]
     if usual > 0.5:
         return Step(
-            False, f"It jumps by {usual:.2f} degC from value to value: look at plugs and joints.", numbers[-1]
+            False, f"It jumps by {usual:.2f} °C from value to value: look at plugs and joints.", numbers[-1]
         )
     if abs(drift) > SOAK_DRIFT_C:
-        words = f"It moved by {drift:+.2f} degC in ten minutes: was the air or water still?"
+        words = f"It moved by {drift:+.2f} °C in ten minutes: was the air or water still?"
         return Step(None, words, numbers[-1])
-    return Step(True, f"Steady: {drift:+.2f} degC in ten minutes, steps of {usual:.2f} degC.", numbers[-1])
+    return Step(True, f"Steady: {drift:+.2f} °C in ten minutes, steps of {usual:.2f} °C.", numbers[-1])
 
 
 def with_correction(text: str, correction: Correction) -> str:

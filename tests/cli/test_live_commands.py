@@ -170,7 +170,7 @@ class TestSetup:
             output = self.run(book, probe.url, "y\ny\ny\n", "--step", "number", "--step", "ice",
                               "--step", "clock",
                               "--hurry", "60")  # fmt: skip
-        assert "-0.25 degC is added" in output
+        assert "-0.25 °C is added" in output
         with open_book(book) as opened:
             assert "correction = -0.250" in opened.settings_text()
             assert "correction_uncertainty = 0.06" in opened.settings_text()
@@ -182,7 +182,7 @@ class TestSetup:
         book = tmp_path / "class.book"
         url, _ = speaking([b"45.1,23.4\n"])
         output = self.run(book, url, "2\ncelsius\n", "--step", "number", "--hurry", "15")
-        assert "The probe shows 23.40 degC" in output
+        assert "The probe shows 23.40 °C" in output
         with open_book(book) as opened:
             assert opened.recall(live.ANSWERS)["shapes"]
 
@@ -191,7 +191,7 @@ class TestSetup:
         inside, outside = "28" + "a" * 14, "28" + "b" * 14
         url, _ = speaking([own.write(21.0, 1.0, inside), own.write(8.5, 1.0, outside)])
         output = self.run(book, url, "2\n\n", "--step", "number", "--hurry", "15")
-        assert "The probe shows 8.50 degC" in output
+        assert "The probe shows 8.50 °C" in output
         with open_book(book) as opened:
             assert opened.recall(live.ANSWERS)["sensors"] == {outside: ""}
 

@@ -111,7 +111,7 @@ def test_silence_is_told_once():
     assert [state for state in room.states if "no value for" in state] == [
         "connected to a, but no value for 60 s"
     ]
-    assert "last 20.50 degC" in logger.state
+    assert "last 20.50 °C" in logger.state
 
 
 def test_a_question_is_the_state_until_it_is_answered():
