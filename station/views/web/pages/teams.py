@@ -112,8 +112,8 @@ def _card(assessment: Assessment, team: str, row: dict[str, Any] | None) -> Team
 
 
 def _leans(row: dict[str, Any] | None) -> str:
-    if row is None or math.isnan(row["bias"]):
-        return wording.TEAMS_LEANS_UNKNOWN
+    if row is None or math.isnan(row["bias"]) or row["bias_low"] == row["bias_high"]:
+        return wording.TEAMS_LEANS_UNKNOWN  # limits of no width come from a single reading
     low, high = row["bias_low"], row["bias_high"]
     if low <= 0.0 <= high:
         return wording.TEAMS_LEANS_NOT.format(span=phrases.between(low, high))
