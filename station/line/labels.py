@@ -16,7 +16,8 @@ _DERIVED = re.compile(
 )
 _OTHER = re.compile(
     r"hum|\brh\b|pres|baro|light|lux|volt|\bbat|\bvcc\b|moist|co2|ppm|\bpm ?\d|rssi|\badc\b|\braw\b|gas|altit"
-    r"|wind|rain|\buv\b|count|\bseq|\bresist|\bohm|status|\berr|%|\bsoil moist"
+    r"|\bcrc\b|\brom\b|\bchip\b|\bdata\b|\baddr|wind|rain|\buv\b|count|\bseq"
+    r"|\bresist|\bohm|status|\berr|%|\bsoil moist"
 )
 _UPTIME = re.compile(r"^(?:millis|ms|uptime(?: ms| s)?|time ?ms|t ms)$")
 _CLOCK = re.compile(r"\btime\b|\bdate\b|stamp|\bepoch\b|\bunix\b")
@@ -40,7 +41,8 @@ def unit_in(label: str) -> Unit:
 
 def without_unit(label: str) -> str:
     """Return the label without its words for units, so that both units of one value share a name."""
-    words = [w for w in words_of(label).split() if w not in UNITS and w not in ("in", "is", "deg", "°")]
+    idle = ("is", "deg", "°", "in") if unit_in(label) else ("is",)
+    words = [w for w in words_of(label).split() if w not in UNITS and w not in idle]
     return " ".join(w for w in words if not re.match(r"fa(?:h|r[ae]n)|celsi|centigr", w))
 
 

@@ -164,6 +164,8 @@ class Decoder(Generic[Instant]):
 
     def _parse(self, line: bytes, text: str, first: bool) -> Parsed | Refusal:
         record = own.read(line)
+        if record is not None and self._family != _OWN:  # even a damaged one is no accident
+            self._learned, self._family, self._sensor = "own", _OWN, ""
         if isinstance(record, str):
             return Refusal("unreadable", record)
         if record is not None:
@@ -180,9 +182,6 @@ class Decoder(Generic[Instant]):
 
     def _choose(self, parsed: Parsed) -> list[tuple[Candidate, str, Unit]] | Refusal:
         """Pick the candidates to keep, each with its probe and unit, or say why not."""
-        if parsed.family == _OWN and self._family != _OWN:
-            self._learned, self._family = parsed.shape, parsed.family  # a checksum is no accident
-            self._sensor = ""
         if self._learned and parsed.shape != self._learned:
             self._strangers += 1
             return Refusal("other device", f"speaks as {parsed.family}, the port spoke as {self._family}")

@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from station.line.labels import meaning, unit_in, without_unit
 from station.line.outcome import Candidate, Parsed, Refusal, Unit
-from station.line.text import UNITS, Number, Scanned, scan
+from station.line.text import DEGREE_WORDS, UNITS, Number, Scanned, scan
 
 _FAULT = re.compile(
     r"\berr(?:or)?s?\b|-err\b|_failed|fail(?:ed|ure)?\b|disconnect|unplugged|not found|no sensor|no device"
@@ -91,7 +91,8 @@ def _named(scanned: Scanned) -> list[Candidate]:
         label = own if without_unit(own) else label  # a value in a second unit carries no label of its own
         told = meaning(label) if label else "unknown"
         unit: Unit = UNITS.get(number.unit, "") or unit_in(own)
-        is_temperature = bool(unit) or (told == "temperature" and not number.unit and bool(own))
+        bare = number.unit in DEGREE_WORDS or not number.unit
+        is_temperature = bool(unit) or (told == "temperature" and bare and bool(own))
         if is_temperature and told not in ("other", "uptime"):
             found.append(Candidate(without_unit(label), number.value, unit, number.text))
     return found
@@ -126,7 +127,11 @@ def _unlabelled(scanned: Scanned) -> Parsed | Refusal:
     numbers = [n for n in scanned.numbers if not _UNIX[0] <= n.value < _UNIX[1]]
     stamped = bool(scanned.stamps) or len(numbers) < len(scanned.numbers)
     status = [n.label for n in numbers if n.label]
-    known = [n for n in numbers if meaning(n.label) not in ("other", "uptime") and not n.unit]
+    known = [
+        n
+        for n in numbers
+        if meaning(n.label) not in ("other", "uptime") and (not n.unit or n.unit in DEGREE_WORDS)
+    ]
     candidates = tuple(Candidate(f"column {n.column}", n.value, "", n.text) for n in known)
     if not candidates:
         return Refusal("not a reading", "no temperature in it")

@@ -27,7 +27,9 @@ _STAMP = re.compile(
 _LOG_PREFIX = re.compile(r"^(?:\[[\w:.\ue000 ]{1,40}\]){1,4}:?")
 _HEX = r"[0-9A-Fa-f]"
 _ADDRESS = re.compile(
-    rf"""\b{_HEX}{{2}}(?::{_HEX}{{2}}){{7}}\b              # 28:FF:64:1E:84:16:03:4C
+    rf"""\b(?=(?:\d{{1,2}}\s){{0,9}}\d?[A-Fa-f])(?:{_HEX}{{1,2}}\s){{7,9}}{_HEX}{{1,2}}\b
+                                                          # 28 FF 64 1E 84 16 3 4C
+    |\b{_HEX}{{2}}(?::{_HEX}{{2}}){{7}}\b                  # 28:FF:64:1E:84:16:03:4C
     |\b\d\d-{_HEX}{{12}}\b                                # 28-0417b1fb82ff
     |\b(?=[0-9]*[A-Fa-f])(?=[A-Fa-f]*[0-9]){_HEX}{{8,16}}(?:-{_HEX}{{4}})?\b   # 28FF641E8416034C
     """,
@@ -55,7 +57,8 @@ _OTHER_UNITS = frozenset(
     {"%", "%rh", "rh", "hpa", "pa", "kpa", "mbar", "mb", "bar", "lux", "lx", "v", "mv", "ma", "a", "ms", "s"}
     | {"sec", "us", "ppm", "dbm", "m", "ft", "w", "hz", "kb", "ohm", "db", "g"}
 )
-_DEGREE_WORDS = frozenset(("°", "deg", "degree", "degrees", "grad"))
+#: Units that say no more than "degrees".
+DEGREE_WORDS = frozenset(("°", "deg", "degree", "degrees", "grad"))
 
 
 @dataclass(frozen=True)
@@ -144,7 +147,7 @@ class _Scan:
             elif token in "=:":
                 after_number, joined = False, True
             elif after_number and following not in ("=", ":") and self._unit(token):
-                after_number = token.lower() in _DEGREE_WORDS
+                after_number = token.lower() in DEGREE_WORDS
             else:
                 after_number = self._word(token, joined, following)
                 joined = False
@@ -158,10 +161,10 @@ class _Scan:
 
     def _unit(self, token: str) -> bool:
         unit = token.lower().rstrip(".")
-        if unit not in UNITS and unit not in _OTHER_UNITS and unit not in _DEGREE_WORDS:
+        if unit not in UNITS and unit not in _OTHER_UNITS and unit not in DEGREE_WORDS:
             return False
         last = self._numbers[-1]
-        if last.unit and last.unit not in _DEGREE_WORDS:
+        if last.unit and last.unit not in DEGREE_WORDS:
             return False
         self._numbers[-1] = Number(last.value, last.text, last.label, unit, last.column)
         self._skeleton.append(unit)
@@ -176,7 +179,7 @@ class _Scan:
             return False
         match = _NUMBER.match(token)
         unit = match.group(2).lower() if match else ""
-        if match is None or (unit and unit not in UNITS and unit not in _OTHER_UNITS | _DEGREE_WORDS):
+        if match is None or (unit and unit not in UNITS and unit not in _OTHER_UNITS | DEGREE_WORDS):
             if _is_odd(token):
                 self._odd = self._odd or token
             self._words.append(token)

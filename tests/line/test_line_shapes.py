@@ -48,6 +48,33 @@ def test_a_millisecond_column_is_uptime():
     assert result.uptime_s == 123.456
 
 
+@pytest.mark.parametrize(
+    ("line", "expected"),
+    [
+        (b"ROM = 28 FF 64 1E 84 16 3 4C", "not a reading"),
+        (b"  Data = 1 50 5 4B 46 7F FF C 10 1C  CRC=1C", "not a reading"),
+        (b"CRC=1C", "not a reading"),
+        (b"ROM = 28 FF 64 1E 84 16 3 4C  Temperature = 23.44 Celsius, 74.19 Fahrenheit", 23.44),
+        (b"23.4\xb0", 23.4),
+        (b"Temp: 23.4\xb0", 23.4),
+        (b"Au\xdfen: 3,4 \xb0C", 3.4),
+        (b"millis: 123456 temp: 23.4", 23.4),
+        (b"Temp: 23,4 C; Hum: 45,1 %", 23.4),
+        (b'{"sensor":"28ff641e8416034c","tempC":23.4,"millis":12345}', 23.4),
+    ],
+)
+def test_more_shapes(line, expected):
+    """From memory of common example sketches."""
+    (result,) = Decoder(mid_line=False).feed(line + b"\n", 0)
+    assert getattr(result, "kind", None) == expected or result.celsius == pytest.approx(expected)
+
+
+def test_in_and_out_are_two_names():
+    decoder = Decoder()
+    decoder.feed(b"Out: -3.5 C In: 20.1 C\n", 0)
+    assert [candidate.name for candidate in decoder.question.candidates] == ["out", "in"]
+
+
 @pytest.mark.parametrize("sign", [b"\xc2\xb0", b"\xb0", b"\xdf", b"\xf8", b"\xc2\xba", b"*"])
 def test_degree_sign_in_any_encoding(sign):
     (result,) = Decoder().feed(b"Temp: 74.19" + sign + b"F\n", 0)
