@@ -61,7 +61,8 @@ def start(
             target.clean()
         probe = LoggerProbe(target)
         logger = probe.logger = live.logger_for(target, port, probe.tell)
-        served, address = pages_of(Desk(target, probe=probe), pages, lan_port if lan else None)
+        desk = Desk(target, probe=probe)
+        served, address = pages_of(desk, pages, lan_port if lan else None)
         stop = live.until(seconds)
         recording = threading.Thread(target=logger.run, args=(stop,), name="logger")
         watching = threading.Thread(target=_until, args=(stop, served.stop), name="stop", daemon=True)
@@ -75,7 +76,7 @@ def start(
 
                 webbrowser.open(address)
 
-        served.run(ready)
+        served.run(ready, desk.warm)
         recording.join()
         click.echo(logger.state, err=True)
 

@@ -6,6 +6,7 @@ which whatever must stay unseen has been taken out before it is made.
 
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import threading
 import time
@@ -15,6 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from station import settings as settings_file
+from station.base.exceptions import StationException
 from station.record.model import Session, SessionPart
 from station.settings import Settings
 from station.store import Book
@@ -183,6 +185,12 @@ class Desk:
                 frames = self._frames(self.hidden())
                 self._made = (key, cross_check(frames, self.settings))
             return self._made[1]
+
+    def warm(self) -> None:
+        """Make the comparison before a page asks for it; what is in its way the pages will say."""
+        with contextlib.suppress(StationException):
+            if self.has_settings:
+                self.assessment()
 
     def _key(self) -> Any:
         return (

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import socket
+import threading
 from collections.abc import Callable, Iterator
 
 import uvicorn
@@ -69,9 +70,12 @@ class Pages:
         for server in self._servers:
             server.should_exit = True
 
-    def run(self, ready: Callable[[], None] = lambda: None) -> None:
-        """Serve in this thread until stopped; ``ready`` is called once all answer."""
+    def run(self, ready: Callable[[], None] = lambda: None, warm: Callable[[], None] = lambda: None) -> None:
+        """Serve in this thread until stopped; ``ready`` is called once all answer, ``warm`` runs beside."""
+        beside = threading.Thread(target=warm, name="warm")
+        beside.start()
         asyncio.run(self._run(ready))
+        beside.join()
 
     async def _run(self, ready: Callable[[], None]) -> None:
         tasks = [

@@ -280,3 +280,33 @@ def test_the_session_notes_air_and_pairs(desk):
     save(desk, AFTERNOON, "Cedar", {"celsius": "8"}, "teacher")
     assert desk.book.cards_of(DAY, "afternoon")[0].note == wording.NOTE_HELPED
     assert isinstance(desk.in_hand().session, Session)
+
+
+def test_every_sentence_is_said_somewhere():
+    folder = Path(wording.__file__).parents[3]
+    text = "\n".join(
+        path.read_text("utf-8")
+        for path in (*folder.rglob("*.py"), *folder.rglob("*.html"))
+        if path.parent.name != "wording"
+    )
+    names = [name for name in vars(wording) if name.isupper()]
+    assert len(names) > 150
+    assert [name for name in names if not re.search(rf"\b{name}\b", text)] == []
+
+
+def test_no_word_of_blame_stands_in_the_sentences():
+    text = "\n".join(
+        path.read_text("utf-8") for path in Path(wording.__file__).parent.glob("*.py")
+    ).casefold()
+    for word in (
+        "innocent",
+        "culprit",
+        "accus",
+        "cheat",
+        "worst",
+        "score",
+        "grade",
+        "human error",
+        "true temp",
+    ):
+        assert word not in text, word

@@ -14,11 +14,14 @@ from station.record.model import Session
 from station.views import phrases
 from station.views.web import say, wording
 from station.views.web.desk import Desk
+from station.views.web.pages.place import surveyed
 from station.views.web.probe import SILENT_S
 from station.views.web.render import back, render
 
 #: A stamp this far ahead of the computer's clock is a clock in doubt, not a delay [s].
 AHEAD_S = 90.0
+#: From this chance on the sun at the place is worth a sentence (rule of this tool).
+LIKELY = 0.5
 
 
 @dataclass(frozen=True)
@@ -133,3 +136,15 @@ def _sun(desk: Desk, now: dt.datetime) -> Iterator[str]:
             noon=say.clock(sun.noon, site.zone),
             side=wording.SOUTH if site.latitude >= 0 else wording.NORTH,
         )
+        yield from _lit(desk, now.date())
+
+
+def _lit(desk: Desk, today: dt.date) -> Iterator[str]:
+    """Say when the sun may reach the place in a session of today, if what was recorded says so."""
+    forecast = surveyed(desk).place.forecast
+    likely = forecast[(forecast["date"] == today) & (forecast["sunlit_probability"] >= LIKELY)]
+    likely = likely.dropna(subset=["start", "end"])
+    if len(likely):
+        zone = desk.settings.site.zone
+        start, end = likely["start"].min(), likely["end"].max()
+        yield wording.BEFORE_SUN_LIT.format(start=say.clock(start, zone), end=say.clock(end, zone))

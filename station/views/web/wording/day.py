@@ -59,7 +59,9 @@ BEFORE_CLOCK_AHEAD = (
 BEFORE_FAULTS_NONE = "Since yesterday nothing was wrong with the record."
 BEFORE_FAULTS = "Since yesterday: {kinds}."
 BEFORE_SUN = "The sun is up from {rise} to {set} and stands due {side} at {noon}."
-BEFORE_SUN_LIT = "It may reach the place from {start} to {end}."
+BEFORE_SUN_LIT = (
+    "If the sky is clear, it may reach the place from {start} to {end}, in the time of a session."
+)
 BEFORE_SUN_UNKNOWN = (
     "Where the sun reaches the place is not known: the settings hold no latitude and longitude."
 )
@@ -91,7 +93,6 @@ BEFORE_STEPS = (
 
 # Session
 SESSION_TITLE = "Who is out, and how is the air?"
-SESSION_WHICH = "Session"
 SESSION_TAKE = "Take this session"
 SESSION_DATE = "Date"
 SESSION_PART = "Part of the day"
@@ -99,13 +100,11 @@ SESSION_SHADOW = "Could you see your shadow?"
 SESSION_SHADOWS = (("yes", "yes"), ("faint", "faint"), ("no", "no"))
 SESSION_AIR = "Is the air moving?"
 SESSION_AIRS = (("still", "still"), ("leaves", "leaves"), ("coats", "coats"))
-SESSION_NOT_ASKED = "not noted"
 SESSION_NUMBERS = "Thermometers"
 SESSION_DRAW = "Draw numbers at random"
 SESSION_DRAW_HELP = (
     "Each team gets a number that is not at rest; cards then start with it. Or type them with the cards."
 )
-SESSION_DRAWN = "Drawn: the table below goes out with the box."
 SESSION_FEW_NUMBERS = "There are fewer thermometers in use than teams, so none were drawn."
 SESSION_TIMER = "Waiting"
 SESSION_OUT = "They are out"

@@ -23,7 +23,6 @@ AFTER_NOTE = (
 )
 AFTER_TEAMS = "Who could use a look?"
 AFTER_TEAMS_HELP = "Private: it opens covered."
-AFTER_PICTURE = "The latest session, each team's dot with its thermometer's stripe: on the private page."
 
 # Teams
 TEAMS_TITLE = "Who could use a look?"

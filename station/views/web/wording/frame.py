@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-APP = "station"
 NAV_LABEL = "The places of the day"
 #: The five places, in the order of the day: address and name.
 NAV = (
@@ -21,7 +20,6 @@ BACK = "Back"
 SAVE = "Save"
 CONTINUE = "Continue"
 OFFLINE = "The program does not answer. What has a tick is safe; keep this page open and start it again."
-NOT_YET = "That is for another time: {why}"
 
 # What stands before every page
 GUARD_HOST = "This address does not answer under that name."

@@ -88,7 +88,6 @@ PUPILS_ODD = "Saved as you wrote it. One of them is not a number: is this what y
 PUPILS_HELP = "Write what your card says. If a number is missing, leave it blank."
 TABLE_TITLE = "What goes on the tables?"
 TABLE_HEAD = "Table cards for {session}. They hold until all cards are in."
-TABLE_ADDRESS = "Address: {address}"
 TABLE_OR = "or these four words"
 TABLE_CLOSED = "The pupils' page is closed. It opens when the program is started with --lan."
 TABLE_NO_SESSION = "Take a session in hand first; each session has its own words."
