@@ -21,7 +21,7 @@ from station.record.model import RejectedLine, Sample
 from station.store import care
 from station.store import connection as connections
 from station.store import samples as series
-from station.store.cards import Card, Change, cards_of, entries_seen, write_card
+from station.store.cards import Card, Change, Typed, cards_of, entries_seen, write_cards
 from station.store.clock import Placement, Span
 from station.store.connection import Connection
 from station.store.samples import instant, micros
@@ -225,12 +225,13 @@ class Book:
         with self._connection.read() as sql:
             return cards_of(sql, date, session)
 
-    def write_card(
-        self, date: dt.date, session: str, team: str, cells: Mapping[str, Any], by: str, reason: str = ""
-    ) -> tuple[int, list[Change]]:
-        """Add a team's card or change the cells that differ; return its row and the changes."""
+    def write_cards(self, typed: Sequence[Typed]) -> list[list[Change] | BadEntry]:
+        """Write cards in one commit, each added or changed where it differs: one card a team, however often.
+
+        Returns the changes of each, or why it was refused.
+        """
         with self._connection.write() as sql:
-            return write_card(sql, date, session, team, cells, by, reason, _now())
+            return write_cards(sql, typed, _now())
 
     def table(self, name: str) -> pd.DataFrame:
         """Return one optional table, in the order of entry."""

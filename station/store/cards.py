@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import sqlite3
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
+
+from station.base.exceptions import BadEntry
 
 #: Cells of a card that a team fills in.
 CELLS = ("thermometer", "celsius", "fahrenheit")
@@ -47,27 +49,46 @@ def cards_of(sql: sqlite3.Connection, date: dt.date, session: str) -> list[Card]
     return [Card(*row) for row in rows]
 
 
-def write_card(
-    sql: sqlite3.Connection,
-    date: dt.date,
-    session: str,
-    team: str,
-    cells: Mapping[str, Any],
-    by: str,
-    reason: str,
-    at: int,
-) -> tuple[int, list[Change]]:
-    """Add a team's card, or change the cells that differ; return its row and what changed."""
+@dataclass(frozen=True)
+class Typed:
+    """What somebody typed for one team: session, cells as written, role, and the reason of a change."""
+
+    date: dt.date
+    session: str
+    team: str
+    cells: Mapping[str, Any]
+    by: str
+    reason: str = ""
+
+
+def write_cards(sql: sqlite3.Connection, typed: Sequence[Typed], at: int) -> list[list[Change] | BadEntry]:
+    """Write several cards in the caller's transaction; one that cannot be read costs that one only."""
+    done: list[list[Change] | BadEntry] = []
+    for one in typed:
+        sql.execute("SAVEPOINT card")
+        try:
+            done.append(_write(sql, one, at))
+        except BadEntry as refused:
+            sql.execute("ROLLBACK TO card")
+            done.append(refused)
+        sql.execute("RELEASE card")
+    return done
+
+
+def _write(sql: sqlite3.Connection, typed: Typed, at: int) -> list[Change]:
+    """Add a team's card, or change the cells that differ; return what changed."""
     from station.store import entries
 
-    found = next((card for card in cards_of(sql, date, session) if card.team == team), None)
+    date, session, cells = typed.date, typed.session, typed.cells
+    found = next((card for card in cards_of(sql, date, session) if card.team == typed.team), None)
     if found is None:
-        row = entries.add_reading(sql, {"date": date, "session": session, "team": team, **cells}, by, at)
-        return row, [Change(row, name, "", str(cells[name])) for name in CELLS if cells.get(name)]
-    for name, new in cells.items():
-        entries.edit_reading(sql, found.row, name, new, by, reason, at)
+        new = {"date": date, "session": session, "team": typed.team, **cells}
+        row = entries.add_reading(sql, new, typed.by, at)
+        return [Change(row, name, "", str(cells[name])) for name in CELLS if cells.get(name)]
+    for name, value in cells.items():
+        entries.edit_reading(sql, found.row, name, value, typed.by, typed.reason, at)
     now = next(card for card in cards_of(sql, date, session) if card.row == found.row)
-    return found.row, [
+    return [
         Change(found.row, name, before, after)
         for name in CELLS
         if (before := cell(found, name)) != (after := cell(now, name))

@@ -23,6 +23,7 @@ from station.store import Book
 from station.views.web.agenda import Agenda, Hidden, InHand, hidden
 from station.views.web.doubts import History
 from station.views.web.probe import BookProbe, LiveProbe
+from station.views.web.writer import Writer
 
 if TYPE_CHECKING:
     from station.assess import Assessment
@@ -88,6 +89,7 @@ class Desk:
         self.book, self.now, self.rehearsal, self.address, self.tools = book, now, rehearsal, address, tools
         self.probe = probe or BookProbe(book)
         self.agenda = Agenda(book)
+        self.writer = Writer(book)
         self.lock = threading.RLock()
         self.undo: list[tuple[Session, int, str, str]] = []
         self.survey: tuple[Assessment, Places] | None = None

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from station.base.exceptions import BadEntry
 from station.record.model import Session
-from station.store import Card
+from station.store import Card, Typed
 from station.views.web import wording
 from station.views.web.desk import Desk
 from station.views.web.doubts import Doubts, History, doubts, fingerprint, history
@@ -48,7 +48,7 @@ def save(
         return
     if not known and hand is not None and hand.session == session and team in hand.helped:
         changed["note"] = wording.NOTE_HELPED
-    _row, changes = desk.book.write_card(session.date, session.part, team, changed, by, reason)
+    changes = desk.writer.write(Typed(session.date, session.part, team, changed, by, reason))
     if by == "teacher":
         desk.undo.extend((session, change.row, change.column, change.old) for change in changes)
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 
 import pytest
 
-from station.base.exceptions import BadEntry
+from station.base.exceptions import BadEntry, BookUnwritable
+from station.store import Typed
 from station.views.web import wording
 from station.views.web.entries import cards, keep, missing, questions, save, undo
 
@@ -104,3 +106,28 @@ def test_a_page_of_another_session_changes_nothing(desk):
     form = {"token": token(client), "session": f"{DAY}/morning", "team": "Alder", "celsius": "8"}
     assert client.post("/cards/row", data=form).status_code == 400
     assert len(desk.book.readings()) == 0
+
+
+def test_one_card_that_cannot_be_read_costs_no_other(desk):
+    good = Typed(DAY, "afternoon", "Alder", {"celsius": "8"}, "pupils")
+    bad = Typed(DAY, "afternoon", "Beech", {"celsius": "8"}, "somebody")
+    first, second, third = desk.book.write_cards([good, bad, replace(good, team="Cedar")])
+    assert [change.new for change in first] == ["8"]
+    assert isinstance(second, BadEntry)
+    assert [change.new for change in third] == ["8"]
+    assert sorted(desk.book.readings()["team"]) == ["Alder", "Cedar"]
+
+
+def test_a_full_disk_is_told_to_everybody_who_waited(desk, monkeypatch):
+    def full(typed):
+        raise BookUnwritable("the disk is full")
+
+    monkeypatch.setattr(desk.book, "write_cards", full)
+
+    def told(n: int) -> str:
+        with pytest.raises(BookUnwritable) as said:
+            save(desk, AFTERNOON, ("Alder", "Beech", "Cedar")[n % 3], {"celsius": str(n)}, "pupils")
+        return str(said.value)
+
+    with ThreadPoolExecutor(8) as pool:
+        assert set(pool.map(told, range(16))) == {"the disk is full"}
