@@ -16,7 +16,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Any
 
-from station.base.exceptions import UnusableInput
+from station.base.exceptions import BadEntry, UnusableInput
 from station.record.model import RejectedLine, Sample
 from station.store import care
 from station.store import connection as connections
