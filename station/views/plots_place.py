@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import numpy as np
@@ -21,23 +22,6 @@ from station.views.plots import style
 Array = NDArray[np.float64]
 
 CLOCK_ROOM = 20  # minutes left and right of what is drawn
-
-
-def write(survey: Survey, settings: Settings, directory: Path) -> list[Path]:
-    """Write every picture as PNG and SVG; return the files."""
-    pictures = {
-        "picture-sun-days": days_by_clock(survey, settings),
-        "picture-sky-map": sky_map(survey, settings),
-        "picture-sun-calendar": sun_calendar(survey, settings),
-        "picture-clear-day": clear_day(survey, settings),
-    }
-    written = []
-    for name, figure in pictures.items():
-        for suffix in (".png", ".svg"):
-            path = directory / f"{name}{suffix}"
-            style.save(figure, path, words.PICTURE_TITLES[name])
-            written.append(path)
-    return written
 
 
 @style.drawn
@@ -299,3 +283,24 @@ def _clock_change(axes: Axes, first: dt.date, count: int, settings: Settings) ->
 def _minute(moment: dt.datetime, zone: dt.tzinfo) -> float:
     local = moment.astimezone(zone)
     return local.hour * 60 + local.minute + local.second / 60
+
+
+#: What is drawn of a place, by the name of its file.
+PICTURES: Mapping[str, Callable[[Survey, Settings], Figure]] = {
+    "picture-sun-days": days_by_clock,
+    "picture-sky-map": sky_map,
+    "picture-sun-calendar": sun_calendar,
+    "picture-clear-day": clear_day,
+}
+
+
+def write(survey: Survey, settings: Settings, directory: Path) -> list[Path]:
+    """Write every picture as PNG and SVG; return the files."""
+    written = []
+    for name, draw in PICTURES.items():
+        figure = draw(survey, settings)
+        for suffix in (".png", ".svg"):
+            path = directory / f"{name}{suffix}"
+            style.save(figure, path, words.PICTURE_TITLES[name])
+            written.append(path)
+    return written

@@ -13,6 +13,7 @@ from station.assess import Assessment
 from station.base.exceptions import BadEntry
 from station.views.web import wording
 from station.views.web.desk import Desk
+from station.views.web.pages.place import surveyed
 
 
 class Pictures:
@@ -23,27 +24,37 @@ class Pictures:
         self._of: Assessment | None = None
         self._kept: dict[str, bytes] = {}
 
-    def svg(self, assessment: Assessment, name: str) -> bytes:
-        """Return a picture by its name in ``views.plots``, without the prefix."""
-        from station.views import wording as sentences
-        from station.views.plots import PICTURES, save
-
-        key = f"picture-{name}"
-        if key not in PICTURES:
-            raise BadEntry(wording.NOT_FOUND)
+    def svg(self, desk: Desk, name: str) -> bytes:
+        """Return a picture by its name in ``views.plots`` or ``views.plots_place``, without the prefix."""
+        assessment = desk.assessment()
         with self._lock:
             if self._of is not assessment:
                 self._of, self._kept = assessment, {}
             if name not in self._kept:
-                with tempfile.TemporaryDirectory() as folder:
-                    path = Path(folder) / "picture.svg"
-                    save(PICTURES[key](assessment), path, sentences.PICTURE_TITLES[key])
-                    self._kept[name] = path.read_bytes()
+                self._kept[name] = _drawn(desk, assessment, f"picture-{name}")
             return self._kept[name]
+
+
+def _drawn(desk: Desk, assessment: Assessment, key: str) -> bytes:
+    from station.views import plots, plots_place, wording_place
+    from station.views import wording as sentences
+
+    if key in plots_place.PICTURES:
+        figure = plots_place.PICTURES[key](surveyed(desk).place, desk.settings)
+        title = wording_place.PICTURE_TITLES[key]
+    elif key in plots.PICTURES or key in plots.called_for(assessment):
+        figure = {**plots.PICTURES, **plots.EVIDENCE}[key](assessment)
+        title = sentences.PICTURE_TITLES[key]
+    else:
+        raise BadEntry(wording.NOT_FOUND)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "picture.svg"
+        plots.save(figure, path, title)
+        return path.read_bytes()
 
 
 def picture(desk: Desk, request: Request) -> Response:
     """Answer with one picture of what may be seen now."""
     pictures: Pictures = request.app.state.pictures
-    body = pictures.svg(desk.assessment(), request.path_params["name"])
+    body = pictures.svg(desk, request.path_params["name"])
     return Response(body, media_type="image/svg+xml")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -20,6 +21,20 @@ from station.views.web.desk import Desk
 from station.views.web.guard import Tokens
 
 HERE = Path(__file__).parent
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A picture on a page: its address, and what it shows for those who don't see it."""
+
+    source: str
+    words: str
+
+
+def address(key: str) -> str:
+    """Return where the picture ``picture-<name>`` is answered."""
+    return f"/picture/{key.removeprefix('picture-')}.svg"
+
 
 Show = Callable[[Desk, Request], Response]
 Act = Callable[[Desk, Request, FormData], Response]

@@ -247,7 +247,7 @@ def test_the_probe_s_value_reaches_no_page_while_cards_are_open(larch_lane):
 def test_pictures_do_not_change_with_what_must_stay_unseen(larch_lane):
     larch_lane.agenda.take(AFTERNOON)
     client = asked(larch_lane)
-    paths = [f"/picture/{name}.svg" for name in ("probe", "session")]
+    paths = [f"/picture/{name}.svg" for name in ("probe", "session", "teams", "sun-days")]
     before = [client.get(path).content for path in paths]
     start = NOW - dt.timedelta(minutes=50)
     hot = [Sample(start + dt.timedelta(seconds=n), 31.0) for n in range(200)]

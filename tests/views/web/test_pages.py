@@ -119,6 +119,24 @@ def test_the_class_screen_leads_nowhere_but_along_its_steps(larch_lane):
         assert all(link.startswith(("/screen/", "/lesson/", "/static/")) for link in links), (path, links)
 
 
+@pytest.mark.parametrize(
+    ("path", "names"),
+    [
+        ("/place", ("sun-days", "sky-map", "sun-calendar", "clear-day", "probe")),
+        ("/teams/shown", ("grid", "gap", "slips", "last-digit", "coaching", "teams")),
+    ],
+)
+def test_the_evidence_of_a_page_is_drawn(larch_lane, path, names):
+    client = asked(larch_lane)
+    sources = re.findall(r'<img class="picture" src="([^"]+)"', client.get(path).text)
+    assert {f"/picture/{name}.svg" for name in names} <= set(sources)
+    for source in sources:
+        answer = client.get(source)
+        assert answer.status_code == 200
+        assert answer.content.startswith(b"<?xml")
+    assert client.get("/picture/nothing.svg").status_code == 400
+
+
 def test_the_place_of_a_dot_says_nothing_about_its_team(larch_lane):
     fill(larch_lane)
     from station.views.web.pages.screen import shown_values

@@ -14,8 +14,9 @@ from station.base.exceptions import UnusableInput
 from station.views import phrases
 from station.views.web import wording
 from station.views.web.desk import Desk
-from station.views.web.render import render
+from station.views.web.render import Shown, address, render
 from station.views.web.rows import rows
+from station.views.wording_place import PICTURE_TITLES
 
 if TYPE_CHECKING:
     from station.place.places import Places
@@ -40,8 +41,7 @@ class PlacePage:
     title: str
     sentences: tuple[str, ...]
     ahead: tuple[Ahead, ...]
-    picture: str
-    picture_words: str
+    pictures: tuple[Shown, ...]
 
 
 def place(desk: Desk, request: Request) -> Response:
@@ -52,7 +52,7 @@ def place(desk: Desk, request: Request) -> Response:
     try:
         places = surveyed(desk)
     except UnusableInput as situation:
-        page = PlacePage(wording.PLACE_TITLE, (str(situation),), (), "", "")
+        page = PlacePage(wording.PLACE_TITLE, (str(situation),), (), ())
         return render(request, "place.html", page)
     forecast = places.place.forecast
     likely = forecast[forecast["sunlit_probability"] >= site_words.POSSIBLE]
@@ -73,8 +73,10 @@ def place(desk: Desk, request: Request) -> Response:
         title=wording.PLACE_TITLE,
         sentences=tuple(site_words.paragraphs(places, zone, WEEKS)),
         ahead=tuple(ahead),
-        picture="/picture/probe.svg",
-        picture_words=wording.PLACE_PICTURE,
+        pictures=(
+            *(Shown(address(key), words) for key, words in PICTURE_TITLES.items() if places.place.exposure),
+            Shown("/picture/probe.svg", wording.PLACE_PICTURE),
+        ),
     )
     return render(request, "place.html", page)
 

@@ -18,8 +18,9 @@ from station.views import found, phrases
 from station.views.suggest import suggestions
 from station.views.web import wording
 from station.views.web.desk import Desk
-from station.views.web.render import back, render, text
+from station.views.web.render import Shown, address, back, render, text
 from station.views.web.rows import rows
+from station.views.wording import PICTURE_TITLES
 
 #: So many readings stand beside a finding as its evidence.
 EXAMPLES = 4
@@ -66,6 +67,7 @@ class TeamsPage:
     suggestion: str
     separable: str
     teams: tuple[TeamCard, ...]
+    pictures: tuple[Shown, ...]
     covered: str
 
 
@@ -79,6 +81,8 @@ def cover(desk: Desk, request: Request) -> Response:
 
 def teams(desk: Desk, request: Request) -> Response:
     """Show the teams."""
+    from station.views.plots import called_for
+
     assessment = desk.assessment()
     by_team = {row["team"]: row for row in rows(assessment.teams)}
     labels = sorted({*desk.settings.teams, *by_team}, key=str.casefold)
@@ -87,6 +91,7 @@ def teams(desk: Desk, request: Request) -> Response:
         suggestion=_suggestion(desk, assessment),
         separable="" if assessment.separable else wording.TEAMS_NOT_SEPARABLE,
         teams=tuple(_card(assessment, team, by_team.get(team)) for team in labels),
+        pictures=tuple(Shown(address(key), PICTURE_TITLES[key]) for key in called_for(assessment)),
         covered="/teams",
     )
     return render(request, "teams.html", page)
