@@ -18,6 +18,8 @@ Key = tuple[object, str]
 
 #: More than this share of teams off the same way by this much [degC]: the session is in doubt, not the teams.
 WHOLE_SHARE, WHOLE_C = 0.7, 1.5
+#: Two teams' cards are alike by this much more often than usual before it is said.
+APART = 0.15
 #: Fewest teams for the rule.
 WHOLE_TEAMS = 5
 
@@ -91,7 +93,7 @@ def same_numbers(e: Evidence) -> Finding | None:
     for i, j, n, k, same in seen:
         # a rate above the usual one, averaged over a flat prior: an e-value of the pair
         log_e = _log_beta(k + 1, n - k + 1) - k * np.log(share) - (n - k) * np.log(1 - share)
-        if k / n > 2.0 * share and log_e > limit:
+        if k / n > share + APART and log_e > limit:
             rows += [*place[i, same].tolist(), *place[j, same].tolist()]
     if not rows:
         return None
