@@ -22,7 +22,7 @@ HABITUAL: Mapping[str, Mapping[str, float]] = {
 }
 DOWN: Mapping[str, float] = {"wet_bulb": 0.8, "warm_surface": 0.1, "eye_line": 0.1}
 #: A steady bias of a team is mostly its eye line; a short wait in weather that hardly changes looks the same.
-STEADY: Mapping[str, Mapping[str, float]] = {"eye_line": {"eye_line": 0.9, "read_too_soon": 0.1}}
+STEADY: Mapping[str, Mapping[str, float]] = {"eye_line": {"eye_line": 0.96, "read_too_soon": 0.04}}
 
 
 def cause_table(

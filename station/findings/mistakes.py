@@ -37,7 +37,7 @@ BASE: Mapping[Cause, float] = {
     ("unexplained", "celsius"): 0.002,
     ("unexplained", "fahrenheit"): 0.002,
     ("unexplained", ""): 0.001,
-    ("another_card", ""): 0.004,  # never told of a single card; it explains pairs that fit another's column
+    ("another_card", ""): 0.0005,  # never told of a single card; it explains pairs that fit another's column
 }
 #: How many readings the guesses above weigh against the class's own, and the class's against a team's own.
 CLASS_WEIGHT, TEAM_WEIGHT = 300.0, 6.0

@@ -25,6 +25,10 @@ FIVES_C = 5.0 / math.sqrt(12.0)
 ERRATIC_C = 0.8
 #: Share of readings at the expected column from which the others are taken for a habit of some sessions.
 HOME_SHARE = 0.2
+#: A bias beyond this is believed only where both scales agree within that [degC].
+FAR_C, AGREE_C = 2.0, 1.6
+#: Readings farther than this from a team's own way don't tell its spread [degC].
+NEAR_C = 1.2
 #: Fewest readings of a segment that tell its own way.
 FEWEST = 8
 #: Least wander about the line of a team that reads too soon [degC]: minutes waited differ.
@@ -48,6 +52,14 @@ class Usual:
         """Take bias and spread of each reading's team [degC] from the crossed fit."""
         extra = np.nan_to_num(spread) ** 2 - SCATTER_C**2 - e.c_mark**2 / 12.0
         wander = np.sqrt(np.clip(extra, WANDER_C**2, None))
+        bias = bias.copy()
+        away = e.column - e.expected
+        for team in np.unique(e.team[np.abs(bias) > FAR_C]):
+            rows = habits.team_rows(e, int(team))
+            agree = rows[np.abs(e.c[rows] - e.f[rows]) < AGREE_C]
+            # a bias is of the column, so both scales must show it; a sign lost on one scale is no bias
+            bias[rows] = float(np.median(away[agree])) if agree.size >= FEWEST else 0.0
+            wander[rows] = max(madn(away[agree]), WANDER_C) if agree.size >= FEWEST else WANDER_C
         return cls(bias, wander, np.full(bias.size, SCATTER_C), np.zeros(bias.size, dtype=bool))
 
     def causes(self, e: Evidence) -> Causes:
@@ -85,6 +97,7 @@ def learn(e: Evidence, common: Usual, piece: Ints, carried: bool) -> tuple[Evide
                     wander[part] = max(madn(away[mine] - bias[mine]), SOON_C)
                 continue
             mine = part[(slip[part] < 0.5) & np.isfinite(away[part]) & ~e.quiet[part]]
+            mine = mine[~(np.abs(e.c[mine] - e.f[mine]) >= 2.0 * AGREE_C)]
             if mine.size >= FEWEST:
                 middle, spread = _own_way(away[mine])
                 if madn(away[mine]) > ERRATIC_C:
@@ -108,6 +121,8 @@ def _own_way(away: Floats) -> tuple[float, float]:
     half = ordered.size // 2 + 1
     widths = ordered[half - 1 :] - ordered[: ordered.size - half + 1]
     start = int(np.argmin(widths))
-    inside = ordered[start : start + half]
+    centre = float(np.mean(ordered[start : start + half]))
+    near = away[np.abs(away - centre) < NEAR_C]
     # the shortest half of a normal is 1.349 standard deviations wide
-    return float(np.mean(inside)), float(widths[start]) / 1.349
+    spread = madn(near) if near.size >= half else float(widths[start]) / 1.349
+    return centre, spread

@@ -29,7 +29,7 @@ from station.scenario.plan import Scenario, TeamPlan
 from station.scenario.play import play
 from station.settings import parse
 
-TUNING, REPORTING = 100_000, 500_000
+TUNING, REPORTING = 100_000, 700_000
 SIDES = {"celsius": "celsius side", "fahrenheit": "fahrenheit side"}
 SAID = 0.8
 
