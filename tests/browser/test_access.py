@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from .conftest import Served, run, said
+
 PAGES = [
     "/", "/session", "/cards", "/together", "/after", "/teams", "/teams/shown", "/friday", "/box", "/place",
     "/settings", "/care", "/tables", "/nowhere",
@@ -155,3 +157,34 @@ def test_the_eye_and_the_wait_can_be_moved(page):
     page.goto("/lesson/5/look")
     page.locator("#wait").fill("12")
     assert page.inner_text("#read").startswith("After 12 min it reads 5.0")
+
+
+def test_first_start_by_keyboard_and_without_a_finding(browser, tmp_path):
+    log = tmp_path / "log"
+    process = run(log, "serve", str(tmp_path / "new.book"), "--port", "0")
+    served = Served(process, said(process, log, r"http://127\.0\.0\.1:\d+"), log)
+    context = browser.new_context(viewport={"width": 360, "height": 740})
+    try:
+        page = context.new_page()
+        page.goto(served.address)
+        assert Axe().run(page).violations_count == 0
+        page.focus("#latitude")
+        for value in ("44.3 N", "91.4 W", "America/Chicago"):
+            page.keyboard.press("Control+a")
+            page.keyboard.type(value)
+            page.keyboard.press("Tab")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("text=Today the sun rises")
+        assert Axe().run(page).violations_count == 0
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        page.keyboard.press("Enter")  # "yes, it fits" has the focus
+        page.wait_for_selector("text=Is everything ready?")
+        page.wait_for_selector("text=Ten minutes for today")
+        assert Axe().run(page).violations_count == 0
+        page.click("text=To the session")
+        page.fill("#teams", "Alder\nBeech")
+        page.click("text=These are the teams")
+        page.wait_for_selector("text=Take this session")
+    finally:
+        context.close()
+        served.end()
