@@ -35,6 +35,9 @@ TRUST, MOST = 0.8, 4.0
 CLOUDY_SHARE = 0.1
 #: The chance of an open cell outside and inside the openings that were found.
 STRAY, SURE = 0.002, 0.97
+#: From this length on [min] a window's edges say little; it then needs this share of large steps (tuned), or
+#: is trusted this far.
+HOURS_LONG_MIN, JUMPY, UNSURE = 240.0, 0.04, 0.3
 
 
 @dataclass(frozen=True)
@@ -200,12 +203,20 @@ def _openings(
             fit_edge(evidence, path, window, True, step),
             fit_edge(evidence, path, window, False, step),
             evidence=0.0,
-            real=float(chance(np.array(-door))),
+            real=min(float(chance(np.array(-door))), _by_jumps(window, ground)),
         )
         rows = np.array(sorted(window.rows))
         support = float((evidence * (opening.inside(path) > 0.5))[rows].sum()) / TEMPER
         found.append(replace(opening, evidence=support))
     return tuple(found)
+
+
+def _by_jumps(window: Window, ground: Ground) -> float:
+    """Return the most that a window is trusted: sun over hours shows in jumps, or above the region's air."""
+    length = float(np.median([b - a for a, b in window.rows.values()])) * ground.days.step
+    if length < HOURS_LONG_MIN or ground.compared or background.restless(ground.days) >= JUMPY:
+        return 1.0
+    return UNSURE
 
 
 def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from station.place.background import box
+from station.place.background import box, restless
 from station.place.days import school_hours
 from station.place.exposure import Exposure
 from station.record.model import School, Site
@@ -18,10 +18,14 @@ Answer = Literal["shaded", "sunlit", "undecided"]
 
 #: Sunlit is a degree or more for ten minutes or more in school hours on half the clear days.
 EXCESS_C, LONG_ENOUGH_MIN, SHARE = 1.0, 10.0, 0.5
+#: From this much above that degree on the excess surely is the sun's and no eddy's [degC] (tuned).
+SURELY_C = 0.5
 #: A window has to be the sun's with this chance before the place is called sunlit (tuned).
 SURE = 0.80
 #: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
-SHUT = 0.035
+SHUT = 0.07
+#: Nor may more than this share of steps be large while the sun stands high (tuned).
+JUMPY = 0.025
 #: A window less likely the sun's than this is a door's and hides at most its own minutes.
 DOOR = 0.15
 
@@ -65,7 +69,7 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     for index, opening in enumerate(found.openings):
         minutes = (opening.inside(found.path) * hours).sum(axis=1)
         enough = np.clip((minutes - 0.5 * need) / (0.5 * need), 0, 1)
-        warm = float(np.clip((excess.get(index, 0.0) - 0.6) / 0.4, 0, 1))
+        warm = float(np.clip((excess.get(index, 0.0) - EXCESS_C) / SURELY_C, 0, 1))
         lit_days = np.maximum(lit_days, enough * opening.real * warm)
         possible = np.maximum(possible, enough * opening.real)
     share = float(lit_days[rows].mean())
@@ -76,10 +80,15 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
                 pooled[row, max(a - around, 0) : b + around] = 0.0
     ten = box(pooled, round(5 / found.days.step)) / (2 * round(5 / found.days.step) + 1)
     doubt = float(np.quantile(ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5], 0.98))
+    doors = np.zeros(found.days.celsius.shape, bool)
+    for opening in found.openings:
+        for row, (a, b) in opening.window.rows.items():
+            doors[row, found.first + max(a - around, 0) : found.first + b + around] = opening.real < SURE
+    jumpy = restless(found.days, doors) > JUMPY
     sure = max((o.real for o in found.openings), default=0.0)
     if share >= SHARE and sure >= SURE:
         answer: Answer = "sunlit"
-    elif doubt <= SHUT and possible[rows].mean() < 0.1:
+    elif doubt <= SHUT and possible[rows].mean() < 0.1 and not jumpy:
         answer = "shaded"
     else:
         answer = "undecided"
