@@ -23,7 +23,7 @@ SURELY_C = 0.5
 #: A window has to be the sun's with this chance before the place is called sunlit (tuned).
 SURE = 0.80
 #: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
-SHUT = 0.07
+SHUT = 0.035
 #: Nor may more than this share of steps be large while the sun stands high (tuned).
 JUMPY = 0.025
 #: A window less likely the sun's than this is a door's and hides at most its own minutes.

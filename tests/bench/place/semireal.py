@@ -64,8 +64,8 @@ def make(seed: int, real: pd.DataFrame, lit: bool) -> Case:
     felt = lagged(np.repeat(air + direct, fine), rng.uniform(20, 120))[::fine]
     felt = felt + rng.normal(0, 0.02, len(times))
     truth = pd.DataFrame({
-        "time": times.as_unit("us"), "local": local, "date": local.date, "direct_c": direct, "excess_c": direct,
-        "clear_excess_c": clear, "recorded": np.isfinite(air),
+        "time": times.as_unit("us"), "local": local, "date": local.date, "direct_c": direct,
+        "excess_c": direct,         "clear_excess_c": clear, "recorded": np.isfinite(air),
     })  # fmt: skip
     clock = truth["local"].dt.hour * 60 + truth["local"].dt.minute
     truth["school"] = (truth["local"].dt.day_of_week < 5) & (clock >= 495) & (clock < 915)
