@@ -22,6 +22,7 @@ from station.views.plots import style
 Array = NDArray[np.float64]
 
 CLOCK_ROOM = 20  # minutes left and right of what is drawn
+APART_DEG = 2.0  # paths nearer than this at noon share one date
 
 
 @style.drawn
@@ -80,21 +81,25 @@ def sky_map(survey: Survey, settings: Settings) -> Figure:
         x, y = (np.where(mask[row], values[row], np.nan) for values in (shown, elevation))
         wide, strong = (2.6, 0.9) if row <= recorded else (1.0, 0.45)
         axes.plot(x, y, color=style.ACCENT, linewidth=wide, alpha=strong, zorder=2)
-    chosen = sorted({0, recorded, recorded + (len(dates) - 1 - recorded) // 2, len(dates) - 1})
+    logged = survey.days[survey.days["logged"] > 0.02]["date"]
+    begin = (logged.min() - dates[0]).days if len(logged) else 0
+    named: list[float] = []
+    chosen = sorted({begin, recorded, recorded + (len(dates) - 1 - recorded) // 2, len(dates) - 1})
     for row in chosen:
         up = elevation[row] > 0
         thick = row <= recorded and survey.exposure is not None
         axes.plot(shown[row][up], elevation[row][up], color=style.INK, linewidth=1.5 if thick else 0.7,
                   linestyle="-" if thick else (0, (5, 3)), zorder=3)  # fmt: skip
         top = int(np.argmax(elevation[row]))
+        if any(abs(elevation[row][top] - other) < APART_DEG for other in named):
+            continue
+        named.append(float(elevation[row][top]))
         axes.annotate(phrases.day(dates[row]), (shown[row][top], elevation[row][top]), xytext=(0, 3),
                       textcoords="offset points", ha="center", fontsize=8.0)  # fmt: skip
     _openings(axes, survey, south)
     high = float(elevation.max())
     axes.set_ylim(0, min(high + 8, 90))
     axes.set_xlim((40, 320) if south else (-140, 140))
-    if not south:
-        axes.invert_xaxis()
     axes.set_xticks([45, 90, 135, 180, 225, 270, 315] if south else [-135, -90, -45, 0, 45, 90, 135])
     axes.xaxis.set_major_formatter(
         FuncFormatter(lambda x, _: f"{words.DIRECTIONS[round(x % 360 / 45) % 8]}\n{x % 360:.0f}°")
@@ -275,8 +280,8 @@ def _clock_change(axes: Axes, first: dt.date, count: int, settings: Settings) ->
     for i in range(1, count):
         if noons[i] != noons[i - 1]:
             axes.axhline(i - 0.5, color=style.INK, linewidth=0.9, linestyle=(0, (2, 2)), zorder=5)
-            axes.annotate(words.CLOCKS_CHANGE, (1.0, i - 0.5), xycoords=("axes fraction", "data"),
-                          xytext=(0, 2), textcoords="offset points", ha="right", va="bottom",
+            axes.annotate(words.CLOCKS_CHANGE, (0.3, i - 0.5), xycoords=("axes fraction", "data"),
+                          xytext=(0, 2), textcoords="offset points", ha="center", va="bottom",
                           fontsize=8.0)  # fmt: skip
 
 
