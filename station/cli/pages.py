@@ -29,6 +29,7 @@ def pages_of(desk: Desk, port: int, lan_port: int | None) -> tuple[Pages, str]:
         A port is taken.
     """
     from station.cli.class_level import without_teams
+    from station.cli.rehearsal import invented_class
     from station.views.web.codes import Codes
     from station.views.web.desk import Address
     from station.views.web.pupils import pupils_app
@@ -36,7 +37,7 @@ def pages_of(desk: Desk, port: int, lan_port: int | None) -> tuple[Pages, str]:
     from station.views.web.teacher import teacher_app
 
     codes = Codes(desk.book)
-    desk.tools = replace(desk.tools, class_level=without_teams)
+    desk.tools = replace(desk.tools, class_level=without_teams, demo=invented_class)
     own = listen(LOOPBACK, port)
     served = [(teacher_app(desk, codes), own)]
     if lan_port is not None:

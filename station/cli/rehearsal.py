@@ -13,6 +13,8 @@ from station.record.model import Session
 from station.store import Book, open_book
 
 if TYPE_CHECKING:
+    from station.record.columns import Frames
+    from station.settings import Settings
     from station.views.web.probe import Pulse
 
 #: The rehearsal begins when the cards of this session have just come in.
@@ -36,6 +38,16 @@ def rehearsal(folder: Path) -> tuple[Book, Callable[[], dt.datetime]]:
     book.import_frames(frames, scenario.settings_text)
     ahead = to_utc(NEXT.date, BEGINS, plan.site.zone) - dt.datetime.now(dt.UTC)
     return book, lambda: dt.datetime.now(dt.UTC) + ahead
+
+
+def invented_class() -> tuple[Frames, Settings]:
+    """Return the whole run of Larch Lane, for lessons of a class that has too few cards of its own."""
+    from station import settings
+    from station.scenario.larch_lane import larch_lane
+    from station.scenario.play import play
+
+    scenario = play(larch_lane())
+    return scenario.frames, settings.parse(scenario.settings_text)
 
 
 class RehearsalProbe:

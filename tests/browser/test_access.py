@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from station.views.web.together.lessons import LESSONS
+
 from .conftest import Served, run, said
 
 PAGES = [
@@ -12,10 +14,10 @@ PAGES = [
     "/settings", "/care", "/tables", "/nowhere",
 ]  # fmt: skip
 SCREENS = [f"/screen/2026-11-10/morning/long/{n}" for n in range(1, 9)]
-LESSONS = [f"/lesson/{n}{look}" for n in range(1, 9) for look in ("", "/look")]
+LESSON_PARTS = [f"/lesson/{key}/{part}" for key in LESSONS for part in (1, 2, 3, 4)]
 #: What a hand can use; a group of radio buttons is one stop of the Tab key, so they are left out.
 CONTROLS = "a[href], button, input:not([type=hidden]):not([type=radio]), select, textarea, summary"
-DARK = [f"{path}?room=dark" for path in (*SCREENS, "/lesson/4/look", "/lesson/5/look")]
+DARK = [f"{path}?room=dark" for path in (*SCREENS, "/lesson/eye-line/2", "/lesson/waiting/3")]
 
 
 @pytest.fixture(scope="module")
@@ -29,7 +31,7 @@ def page(browser, rehearsal):
     context.close()
 
 
-@pytest.mark.parametrize("path", [*PAGES, *SCREENS, *LESSONS, *DARK])
+@pytest.mark.parametrize("path", [*PAGES, *SCREENS, *LESSON_PARTS, *DARK])
 def test_axe_finds_nothing_of_any_impact(page, path):
     page.set_viewport_size({"width": 1280, "height": 800})
     page.goto(path)
@@ -58,7 +60,7 @@ def test_axe_finds_nothing_on_the_pupils_page(page, rehearsal):
 def test_no_page_needs_sideways_scrolling(page, width):
     page.set_viewport_size({"width": width, "height": 800})
     wide = {}
-    for path in (*PAGES, *SCREENS, *LESSONS[1::2]):
+    for path in (*PAGES, *SCREENS, *LESSON_PARTS):
         page.goto(path)
         wide[path] = page.evaluate("document.documentElement.scrollWidth")
     assert {path: w for path, w in wide.items() if w > width} == {}
@@ -67,7 +69,7 @@ def test_no_page_needs_sideways_scrolling(page, width):
 @pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
 def test_a_class_screen_fits_its_projector(page, size):
     page.set_viewport_size({"width": size[0], "height": size[1]})
-    for path in (*SCREENS, *LESSONS[1::2]):
+    for path in (*SCREENS, *LESSON_PARTS):
         page.goto(path)
         assert page.evaluate("document.documentElement.scrollHeight") <= size[1], path
         letters = page.evaluate("parseFloat(getComputedStyle(document.querySelector('h1')).fontSize)")
@@ -103,14 +105,14 @@ def test_nothing_moves_where_motion_is_not_wanted(browser, rehearsal):
         context = browser.new_context(base_url=rehearsal, reduced_motion=motion)
         page = context.new_page()
         page.goto(SCREENS[1])
-        moving = page.evaluate("getComputedStyle(document.querySelector('.falls')).animationName")
+        moving = page.evaluate("getComputedStyle(document.querySelector('.falling .dot')).animationName")
         assert moving == name
         context.close()
 
 
 def test_print_leaves_out_what_paper_cannot_press(page):
     page.emulate_media(media="print")
-    for path in ("/after", "/tables", "/teams/shown", SCREENS[5], "/lesson/2/look"):
+    for path in ("/after", "/tables", "/teams/shown", SCREENS[5], "/lesson/one-or-many/1"):
         page.goto(path)
         pressed = page.evaluate(
             "[...document.querySelectorAll('nav, button, footer')].filter((e) => e.checkVisibility()).length"
@@ -144,19 +146,6 @@ def test_titles_of_tabs_carry_no_finding(page):
     for path in SCREENS:
         page.goto(path)
         assert page.title() == "Class screen"
-
-
-def test_the_eye_and_the_wait_can_be_moved(page):
-    page.goto("/lesson/4/look")
-    low = page.inner_text("#read")
-    page.locator("#eye").focus()
-    for _ in range(40):
-        page.keyboard.press("ArrowRight")
-    assert page.inner_text("#read") == "It reads 20.0 °C; the column stands at 20 °C."
-    assert low == "It reads 20.7 °C; the column stands at 20 °C."
-    page.goto("/lesson/5/look")
-    page.locator("#wait").fill("12")
-    assert page.inner_text("#read").startswith("After 12 min it reads 5.0")
 
 
 def test_first_start_by_keyboard_and_without_a_finding(browser, tmp_path):

@@ -19,6 +19,8 @@ Step = Literal["cards", "in", "shown"]
 _KEY = "session in hand"
 #: How many revealed sessions are remembered; only those of one day matter.
 _REMEMBERED = 12
+#: A shown session's reference needs a sample after its end, and may bridge a pause this long to it [min].
+AFTER_MIN = 15.0
 
 
 @dataclass(frozen=True)
@@ -138,5 +140,6 @@ def _until_shown(settings: Settings, date: dt.date, parts: Sequence[SessionPart]
     zone = settings.site.zone
     start = to_utc(date, dt.time(), zone)
     for part in parts[: list(parts).index(due)]:
-        start = to_utc(date, part.start, zone) + dt.timedelta(minutes=part.minutes)
+        end = to_utc(date, part.start, zone) + dt.timedelta(minutes=part.minutes + AFTER_MIN)
+        start = min(end, to_utc(date, due.start, zone))
     return Hidden(start, to_utc(date + dt.timedelta(days=1), dt.time(), zone))

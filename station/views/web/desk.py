@@ -53,10 +53,11 @@ class Address:
 class Tools:
     """What the command hands in, since it stands above the views.
 
-    ``class_level`` takes teams out of a recording for export.
+    ``class_level`` takes teams out of a recording for export; ``demo`` makes the invented class for lessons.
     """
 
     class_level: Callable[[Any], tuple[Frames, str]] | None = None
+    demo: Callable[[], tuple[Frames, Settings]] | None = None
 
 
 class Desk:
@@ -99,6 +100,7 @@ class Desk:
         self._settings: Settings | None = None
         self._making = threading.Lock()
         self._made: tuple[Any, Assessment] | None = None
+        self._demo: Assessment | None = None
 
     @property
     def screen_open(self) -> bool:
@@ -193,6 +195,16 @@ class Desk:
         with contextlib.suppress(StationException):
             if self.has_settings:
                 self.assessment()
+
+    def demo_assessment(self) -> Assessment:
+        """Return the comparison of the invented class, made at its first use; the command handed it in."""
+        with self._making:
+            if self._demo is None:
+                from station.assess import cross_check
+
+                assert self.tools.demo is not None, "no invented class"
+                self._demo = cross_check(*self.tools.demo())
+            return self._demo
 
     def _key(self) -> Any:
         return (

@@ -20,9 +20,7 @@ from station.views.web.pages import (
     care,
     first,
     friday,
-    lesson,
     place,
-    screen,
     session,
     setup,
     table_cards,
@@ -31,6 +29,7 @@ from station.views.web.pages import (
 )
 from station.views.web.pictures import Pictures, picture
 from station.views.web.render import HERE, act, refused, show
+from station.views.web.together import lesson, screen
 
 GET, POST = ["GET"], ["POST"]
 
@@ -66,8 +65,7 @@ def teacher_app(desk: Desk, codes: Codes) -> ASGIApp:
         Route("/screen/live", live.screen_stream, methods=GET),
         Route("/screen/{date}/{part}/{form}/{step:int}", show(screen.screen), methods=GET),
         Route("/screen/{date}/{part}/{form}/{step:int}", act(screen.reveal), methods=POST),
-        Route("/lesson/{n:int}", show(lesson.lesson), methods=GET),
-        Route("/lesson/{n:int}/look", show(lesson.look), methods=GET),
+        Route("/lesson/{key}/{step:int}", show(lesson.lesson), methods=GET),
         Route("/after", show(after.after), methods=GET),
         Route("/after", act(after.decide), methods=POST),
         Route("/teams", show(teams.cover), methods=GET),

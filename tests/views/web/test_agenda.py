@@ -22,7 +22,7 @@ def spans(today=DAY, hand=None, shown=(), missed=()):
 
 def test_a_school_day_is_unseen_until_its_sessions_are_shown():
     assert spans() == [("11 00:00", "12 00:00")]
-    assert spans(shown=[MORNING]) == [("11 09:15", "12 00:00")]
+    assert spans(shown=[MORNING]) == [("11 09:30", "12 00:00")]
     assert spans(shown=[MORNING, AFTERNOON]) == []
     assert spans(missed=[MORNING, AFTERNOON]) == []
 
@@ -37,7 +37,7 @@ def test_a_weekend_hides_nothing():
 
 def test_cards_of_an_earlier_day_hide_that_day():
     hand = InHand(dt.date(2026, 11, 9), "afternoon")
-    assert spans(today=dt.date(2026, 11, 14), hand=hand) == [("09 09:15", "10 00:00")]
+    assert spans(today=dt.date(2026, 11, 14), hand=hand) == [("09 09:30", "10 00:00")]
 
 
 def test_opening_the_entry_again_after_the_reveal_hides_nothing_new():

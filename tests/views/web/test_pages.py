@@ -16,13 +16,14 @@ from station.record.model import Session
 from station.views.web import pages as pages_package
 from station.views.web import wording
 from station.views.web.entries import save
-from station.views.web.pages.screen import LONG, SHORT
+from station.views.web.together.lessons import LESSONS as LESSON_KEYS
+from station.views.web.together.steps import STAGES
 
 from .conftest import AFTERNOON, DAY, asked, token
 
-SCREENS = [f"/screen/{DAY}/afternoon/long/{n + 1}" for n in range(len(LONG))]
-SCREENS += [f"/screen/{DAY}/afternoon/short/{n + 1}" for n in range(len(SHORT))]
-LESSONS = [f"/lesson/{n}{look}" for n in range(1, 9) for look in ("", "/look")]
+SCREENS = [f"/screen/{DAY}/afternoon/long/{n + 1}" for n in range(len(STAGES["long"]))]
+SCREENS += [f"/screen/{DAY}/afternoon/short/{n + 1}" for n in range(len(STAGES["short"]))]
+LESSONS = [f"/lesson/{key}/3" for key in LESSON_KEYS]
 PAGES = [
     "/", "/session", "/cards", "/cards/now?session=2026-11-11/afternoon", "/together", "/after", "/teams",
     "/teams/shown", "/friday", "/box", "/place", "/settings", "/care", "/tables", "/live/now",
@@ -98,27 +99,6 @@ def test_the_value_appears_with_its_step_and_not_before(larch_lane):
     assert any(holds_value(client.get(path)) for path in PAGES)
 
 
-def test_no_team_is_on_the_class_screen(larch_lane):
-    fill(larch_lane)
-    larch_lane.agenda.change(step="in")
-    client = asked(larch_lane)
-    client.post(SCREENS[5], data={"token": token(client)})
-    for path in [*SCREENS, *LESSONS]:
-        body = client.get(path).text
-        assert body.startswith("<!doctype html>"), path
-        for team in larch_lane.teams():
-            assert not re.search(rf"\b{team}\b", body), (path, team)
-
-
-def test_the_class_screen_leads_nowhere_but_along_its_steps(larch_lane):
-    fill(larch_lane)
-    larch_lane.agenda.change(step="in")
-    client = asked(larch_lane)
-    for path in [*SCREENS[:6], *LESSONS]:
-        links = re.findall(r'(?:href|action)="([^"]+)"', client.get(path).text)
-        assert all(link.startswith(("/screen/", "/lesson/", "/static/")) for link in links), (path, links)
-
-
 @pytest.mark.parametrize(
     ("path", "names"),
     [
@@ -135,31 +115,6 @@ def test_the_evidence_of_a_page_is_drawn(larch_lane, path, names):
         assert answer.status_code == 200
         assert answer.content.startswith(b"<?xml")
     assert client.get("/picture/nothing.svg").status_code == 400
-
-
-def test_the_place_of_a_dot_says_nothing_about_its_team(larch_lane):
-    fill(larch_lane)
-    from station.views.web.pages.screen import shown_values
-
-    values = shown_values(larch_lane, AFTERNOON).values
-    by_team = [8.0 + at % 3 for at in range(14)]
-    assert sorted(values) == sorted(by_team)
-    assert list(values) != by_team
-    assert list(values) != sorted(values)
-
-
-def test_cards_far_from_the_middle_wait_as_a_count(larch_lane):
-    fill(larch_lane)
-    save(larch_lane, AFTERNOON, "Alder", {"celsius": "28", "fahrenheit": "82"}, "teacher")
-    save(larch_lane, AFTERNOON, "Beech", {"celsius": "8", "fahrenheit": "60"}, "teacher")
-    larch_lane.agenda.change(step="in")
-    client = asked(larch_lane)
-    page = client.get(SCREENS[1]).text
-    assert wording.SCREEN_WAITING.format(n=2) in page
-    assert page.count('<circle class="dot') == 12
-    client.post("/together", data={"token": token(client), "predictions": "9", "all_dots": "1"})
-    assert client.get(SCREENS[1]).text.count('<circle class="dot') == 14
-    assert wording.SCREEN_HANDS.format(n=9) in client.get(SCREENS[0]).text
 
 
 def test_a_private_page_asks_about_the_projector_while_the_screen_is_open(desk):

@@ -13,8 +13,8 @@ from station.record import entry
 from station.record.model import Session
 from station.views.web import say, wording
 from station.views.web.desk import Desk
-from station.views.web.pages.screen import shown_values
 from station.views.web.render import back, render, text
+from station.views.web.together import lesson, screen
 
 #: So many latest sessions can be chosen.
 RECENT = 12
@@ -52,7 +52,7 @@ def together(desk: Desk, request: Request) -> Response:
     elif mine is None and not desk.is_shown(of):
         why_not = wording.TOGETHER_NOT_IN_HAND
     else:
-        n = shown_values(desk, of).waiting
+        n = screen.waiting(desk, of)
         waiting = wording.TOGETHER_WAITING.format(n=n) if n else wording.TOGETHER_WAITING_NONE
     page = TogetherPage(
         title=wording.TOGETHER_TITLE,
@@ -65,7 +65,7 @@ def together(desk: Desk, request: Request) -> Response:
         all_dots=mine is not None and mine.all_dots,
         dark=request.query_params.get("room") == "dark",
         recent=tuple((say.key(s), say.session(s)) for s in recent),
-        lessons=tuple((f"/lesson/{n + 1}", scene) for n, scene in enumerate(wording.LESSON_TITLES)),
+        lessons=tuple((link.address, link.heading) for link in lesson.links()),
     )
     return render(request, "together.html", page)
 

@@ -7,5 +7,8 @@ document.addEventListener("keydown", (event) => {
   const target = document.querySelector(on ? "[data-on]" : back ? "[data-back]" : "none");
   if (target && !(event.key === " " && event.target.closest("a, button"))) { event.preventDefault(); target.click(); }
 });
-const open = new EventSource("/screen/live");
-addEventListener("pagehide", () => open.close());
+for (const button of document.querySelectorAll("[data-print]")) {
+  button.addEventListener("click", () => window.print());
+}
+const shown = new EventSource("/screen/live");
+addEventListener("pagehide", () => shown.close());
