@@ -48,7 +48,8 @@ def crossed_days(e: Evidence) -> tuple[Match, ...]:
         if len(keys) != 2:
             continue
         a, b = (index[key] for key in keys)
-        told = e.told[[a, b]]
+        # a reference in doubt (sun, a step, the clock) tells nothing of whose cards these are
+        told = np.array([np.nan if e.quiet[e.session == s].any() else e.told[s] for s in (a, b)])
         rows = [np.flatnonzero((e.session == s) & np.isfinite(value)) for s in (a, b)]
         if min(r.size for r in rows) < 3 or not np.isfinite(told).any():
             continue
