@@ -163,7 +163,7 @@ class _Check:
         from station.cli import live
         from station.line.protocol import Answers
 
-        heard = list(self.decoder.sensors.items())
+        heard = sorted(self.decoder.sensors.items())  # not by who spoke first, which changes
         click.echo("Several sensors speak on this line. Hold one in your hand to see which is which.")
         for i, (sensor, celsius) in enumerate(heard, 1):
             click.echo(f"  {i}: {sensor} = {celsius:.2f} °C")
