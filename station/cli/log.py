@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from station.base.exceptions import BookUnwritable
+from station.views import wording_line
 
 
 @click.command()
@@ -33,6 +34,8 @@ def log(book: Path, port: str, seconds: float | None, settings_file: Path | None
         text = settings.load(settings_file).text
     new = not book.exists()
     with store.open_book(book, create=True, settings_text=text) as target:
+        if new:
+            click.echo(wording_line.NEW_BOOK.format(path=book), err=True)
         if new and settings_file is None and not zone_known:
             click.echo(
                 "the computer does not tell its time zone: set [site] timezone in the settings", err=True

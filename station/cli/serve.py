@@ -10,6 +10,7 @@ from pathlib import Path
 import click
 
 from station.base.exceptions import UnusableInput
+from station.views import wording_line
 
 PORT, PUPILS_PORT = 8630, 8631
 
@@ -23,13 +24,18 @@ PORT, PUPILS_PORT = 8630, 8631
 @click.option("--lan-port", default=PUPILS_PORT, show_default=True, help="Port of the pupils' page.")
 @click.option("--rehearse", is_flag=True, help="An invented class to rehearse with, in place of BOOK.")
 def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool) -> None:
-    """Show the pages of BOOK in a browser on this machine; nothing is recorded."""
+    """Show the pages of BOOK in a browser on this machine; nothing is recorded.
+
+    BOOK must be there: `station start` makes a new one.
+    """
     from station.cli.pages import pages_of
     from station.store import open_book
     from station.views.web.desk import Desk
 
     if (book is None) is not rehearse:
-        raise UnusableInput("give one BOOK, or --rehearse without a book")
+        raise UnusableInput(wording_line.ONE_BOOK)
+    if book is not None and not book.exists():
+        raise UnusableInput(wording_line.NO_BOOK.format(path=book))
     with ExitStack() as stack:
         if rehearse:
             from station.cli.rehearsal import RehearsalProbe, rehearsal
@@ -38,7 +44,7 @@ def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool
             desk = Desk(stack.enter_context(opened), probe=RehearsalProbe(now), now=now, rehearsal=True)
         else:
             assert book is not None
-            desk = Desk(stack.enter_context(open_book(book, create=True)))
+            desk = Desk(stack.enter_context(open_book(book)))
         pages, address = pages_of(desk, port, lan_port if lan else None)
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, lambda *_: pages.stop())

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, get_args
 
 import click
 
+from station.views import wording_line
+
 if TYPE_CHECKING:
     from station.line.port import Port
     from station.line.protocol import Decoder, Question
@@ -36,12 +38,15 @@ def setup(book: Path, port: str, step: tuple[str, ...], hurry: float) -> None:
     from station.line.protocol import Answers, Decoder
 
     text, _ = live.first_settings()
+    new = not book.exists()
     with store.open_book(book, create=True, settings_text=text) as target:
         urls = Finder(port)()
         if not urls:
             raise PortLost("no port looks like a probe; plug the lead in, or name it with --port")
         decoder: Decoder[float] = Decoder(Answers.from_plain(target.recall(live.ANSWERS)))
         wire = live.open_speaking(urls[0], _FIRST_S / 2, decoder)
+        if new:
+            click.echo(wording_line.NEW_BOOK.format(path=book))
         try:
             _Check(target, wire, decoder, hurry).run(step or _STEPS)
         finally:

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from station.base.exceptions import UnusableInput
 from station.cli.serve import PORT, PUPILS_PORT
+from station.views import wording_line
 
 if TYPE_CHECKING:
     from station.line.logger import Logger
@@ -24,12 +26,8 @@ _LOOK_S = 0.25
 
 
 @click.command()
-@click.option(
-    "--book",
-    type=click.Path(path_type=Path, dir_okay=False),
-    default=None,
-    help="Default ~/station/class.book",
-)
+@click.argument("book", type=click.Path(path_type=Path, dir_okay=False), required=False)
+@click.option("--book", "named", type=click.Path(path_type=Path, dir_okay=False), help="The same as BOOK.")
 @click.option("--port", default="", metavar="URL", help="Any pyserial URL; without it, the port that speaks.")
 @click.option("--pages", default=PORT, show_default=True, help="Port of the pages (this machine only).")
 @click.option("--lan", is_flag=True, help="Open the pupils' page, and nothing else, to the school network.")
@@ -40,6 +38,7 @@ _LOOK_S = 0.25
 )
 def start(
     book: Path | None,
+    named: Path | None,
     port: str,
     pages: int,
     lan: bool,
@@ -47,16 +46,22 @@ def start(
     browser: bool,
     seconds: float | None,
 ) -> None:
-    """Open the book or make it, find the probe, record, and show the pages, until stopped with Ctrl-C."""
+    """Open BOOK or make it, find the probe, record, and show the pages, until stopped with Ctrl-C.
+
+    Without BOOK it is ~/station/class.book.
+    """
     from station import store
     from station.cli import live
     from station.cli.pages import pages_of
     from station.views.web.desk import Desk
 
-    path = (book or HOME_BOOK).expanduser()
+    if book is not None and named is not None:
+        raise UnusableInput(wording_line.TWO_BOOKS.format(one=book, other=named))
+    path = (book or named or HOME_BOOK).expanduser()
+    words = wording_line.BOOK_SO_FAR if path.exists() else wording_line.NEW_BOOK
     with store.open_book(path, create=True) as target:
         samples, _ = target.counts()
-        click.echo(f"{path}: {samples} samples so far; stop with Ctrl-C", err=True)
+        click.echo(words.format(path=path, samples=samples) + wording_line.STOP, err=True)
         if target.clean_up_due():
             target.clean()
         probe = LoggerProbe(target)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 
+from station.store import open_book
 from station.views.web.together.lessons import LESSONS
 
 from .conftest import Served, run, said
@@ -150,6 +151,7 @@ def test_titles_of_tabs_carry_no_finding(page):
 
 def test_first_start_by_keyboard_and_without_a_finding(browser, tmp_path):
     log = tmp_path / "log"
+    open_book(tmp_path / "new.book", create=True).close()
     process = run(log, "serve", str(tmp_path / "new.book"), "--port", "0")
     served = Served(process, said(process, log, r"http://127\.0\.0\.1:\d+"), log)
     context = browser.new_context(viewport={"width": 360, "height": 740})

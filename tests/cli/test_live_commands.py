@@ -82,13 +82,14 @@ def test_troubles_end_as_rejected_lines(recording, tmp_path):
 
 def test_start_makes_a_book_and_stops_when_asked(recording, tmp_path):
     with Simulated("--recording", str(recording)) as probe:
-        command = [*STATION, "start", "--book", str(tmp_path / "new" / "class.book"), "--port", probe.url]
+        command = [*STATION, "start", str(tmp_path / "new" / "class.book"), "--port", probe.url]
         process = subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE, text=True)
         lines = [process.stderr.readline() for _ in range(3)]
         time.sleep(1.0)
         process.send_signal(signal.SIGTERM)
         rest = process.communicate(timeout=20)[1]
     assert process.returncode == 0
+    assert "class.book: a new book" in lines[0]
     assert "recording from" in "".join(lines) + rest
     with open_book(tmp_path / "new" / "class.book") as book:
         book.check_integrity()
@@ -114,6 +115,9 @@ def test_simulate_on_a_pseudo_terminal_prints_its_name(recording):
         (["log", "notes.txt"], "not a book"),
         (["simulate", "--recording", "none"], "there is no folder"),
         (["setup", "class.book", "--port", "/dev/none-such"], "cannot be opened"),
+        (["serve", "mistyped.book"], "no book mistyped.book; if that is its name and place, make it with:"),
+        (["serve", "notes.txt"], "not a book"),
+        (["start", "one.book", "--book", "other.book"], "give one book"),
     ],
 )
 def test_wrong_input_is_one_line(tmp_path, arguments, told):
@@ -125,6 +129,7 @@ def test_wrong_input_is_one_line(tmp_path, arguments, told):
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
     assert told in done.stderr
+    assert not (tmp_path / "mistyped.book").exists()
 
 
 def test_first_settings(tmp_path):
