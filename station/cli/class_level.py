@@ -11,6 +11,7 @@ from station import settings
 from station.base.exceptions import UnusableInput
 from station.record.columns import Frames
 from station.source import Recording
+from station.views import wording_line
 
 #: Fewer readings than this in a session could point to a pair (the project's rule for what leaves the desk).
 SMALLEST_GROUP = 5
@@ -72,9 +73,7 @@ def _settings(opened: Recording, labels: set[str]) -> str:
             kept.append(line)
     text = "\n".join(kept) + "\n"
     if settings.parse(text).teams or _pattern(labels).search(text):
-        raise UnusableInput(
-            "station.toml names teams outside [[teams]]; take that out before a class-level export"
-        )
+        raise UnusableInput(wording_line.TEAMS_NAMED)
     return text
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from station.base.exceptions import UnusableInput
+from station.views import wording_line
 
 
 @click.command()
@@ -20,9 +21,9 @@ def demo(folder: Path, school_days: bool) -> None:
     from station.scenario.readme import readme
 
     if folder.exists() and any(folder.iterdir()):
-        raise UnusableInput(f"{folder} is not empty; give a new folder")
+        raise UnusableInput(wording_line.NOT_EMPTY.format(folder=folder))
     plan = larch_lane(school_days_only=school_days)
     scenario = play(plan)
     text = readme(plan, "Larch Lane, school days" if school_days else "Larch Lane")
     write(scenario.frames, folder, scenario.settings_text, plan.site.zone, text)
-    click.echo(f"wrote {folder}; look at it with: station check {folder}")
+    click.echo(wording_line.WROTE_DEMO.format(folder=folder))

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from station.base.exceptions import UnusableInput
+from station.views import wording_line
 
 #: Files kept as they are, by their name in lower case.
 _DOCUMENTS = {"readme.md": "README.md", "probe.log": "probe.log"}
@@ -38,13 +39,12 @@ def import_(book: Path, folder: Path, first: dt.datetime | None) -> None:
             capture = replay(documents["probe.log"], opened.settings.site.zone, day)
             target.append_samples(capture.samples, capture.rejected)
             if capture.without_time:
-                click.echo(f"probe.log: {capture.without_time} lines without a time; try --date", err=True)
+                click.echo(wording_line.WITHOUT_TIME.format(n=capture.without_time), err=True)
         samples, rejected = target.counts()
     for problem in opened.frames.problems:
         click.echo(f"{problem}", err=True)
-    click.echo(
-        f"{len(opened.frames.readings)} readings, {samples} samples, {rejected} rejected lines in {book}"
-    )
+    readings = len(opened.frames.readings)
+    click.echo(wording_line.IMPORTED.format(readings=readings, samples=samples, rejected=rejected, book=book))
 
 
 @click.command()
@@ -59,7 +59,7 @@ def export(book: Path, folder: Path, class_level: bool) -> None:
     from station.cli.class_level import without_teams
 
     if folder.exists() and any(folder.iterdir()):
-        raise UnusableInput(f"{folder} is not empty; give a new folder")
+        raise UnusableInput(wording_line.NOT_EMPTY.format(folder=folder))
     with store.open_book(book) as origin:
         opened = source.of_book(origin)
         documents = origin.documents()
@@ -71,4 +71,4 @@ def export(book: Path, folder: Path, class_level: bool) -> None:
     recording.write(frames, folder, text, opened.settings.site.zone)
     for name, body in {**documents, **({"README.md": readme} if readme else {})}.items():
         (folder / name).write_bytes(body)
-    click.echo(f"wrote {folder}")
+    click.echo(wording_line.WROTE.format(folder=folder))

@@ -37,11 +37,9 @@ def log(book: Path, port: str, seconds: float | None, settings_file: Path | None
         if new:
             click.echo(wording_line.NEW_BOOK.format(path=book), err=True)
         if new and settings_file is None and not zone_known:
-            click.echo(
-                "the computer does not tell its time zone: set [site] timezone in the settings", err=True
-            )
+            click.echo(wording_line.NO_ZONE, err=True)
         logger = live.logger_for(target, port, lambda line: click.echo(line, err=True))
         logger.run(live.until(seconds))
         click.echo(logger.state, err=True)
         if logger.held:
-            raise BookUnwritable(f"{logger.held} values could not be written to {book} and are lost")
+            raise BookUnwritable(wording_line.LOST.format(n=logger.held, path=book))

@@ -6,6 +6,8 @@ import time
 
 import click
 
+from station.views import wording_line
+
 
 @click.command()
 @click.option(
@@ -18,9 +20,9 @@ def ports(listen: float, port: str) -> None:
     from station.line.port import Seen
     from station.line.port import ports as seen_ports
 
-    seen = [Seen(port, True, "asked for", "")] if port else seen_ports()
+    seen = [Seen(port, True, wording_line.ASKED_FOR, "")] if port else seen_ports()
     if not seen:
-        click.echo("no serial port: plug the probe's lead in; on Linux the user may need the group dialout")
+        click.echo(wording_line.NO_PORTS)
         return
     for each in seen:
         heard = _heard(each.url, listen) if each.likely and listen else ""
@@ -44,9 +46,9 @@ def _heard(url: str, seconds: float) -> str:
         while time.monotonic() < end:
             for result in decoder.feed(port.read(), 0.0):
                 if isinstance(result, Measured):
-                    return f"speaks like a probe: {result.celsius:.2f} °C in the line {result.line!r}"
-                refused = f"no value yet, last line {result.line[:60]!r}: {result.reason}"
-        return refused or f"silent for {seconds:g} s"
+                    return wording_line.SPEAKS.format(celsius=result.celsius, line=repr(result.line))
+                refused = wording_line.NO_VALUE_YET.format(line=repr(result.line[:60]), why=result.reason)
+        return refused or wording_line.SILENT.format(seconds=seconds)
     except PortLost as lost:
         return str(lost)
     finally:

@@ -48,4 +48,4 @@ def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool
         pages, address = pages_of(desk, port, lan_port if lan else None)
         for number in (signal.SIGINT, signal.SIGTERM):
             signal.signal(number, lambda *_: pages.stop())
-        pages.run(lambda: click.echo(f"{address}  (Ctrl+C ends)"), desk.warm)
+        pages.run(lambda: click.echo(wording_line.ADDRESS.format(address=address)), desk.warm)

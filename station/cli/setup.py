@@ -42,7 +42,7 @@ def setup(book: Path, port: str, step: tuple[str, ...], hurry: float) -> None:
     with store.open_book(book, create=True, settings_text=text) as target:
         urls = Finder(port)()
         if not urls:
-            raise PortLost("no port looks like a probe; plug the lead in, or name it with --port")
+            raise PortLost(wording_line.NO_PROBE)
         decoder: Decoder[float] = Decoder(Answers.from_plain(target.recall(live.ANSWERS)))
         wire = live.open_speaking(urls[0], _FIRST_S / 2, decoder)
         if new:
@@ -69,7 +69,7 @@ class _Check:
     def number(self) -> None:
         from station.line.setup import see_a_number
 
-        click.echo("Step 1: a number. Waiting for the probe to speak ...")
+        click.echo(wording_line.STEP_NUMBER)
         values = self._listen(_FIRST_S, enough=2)
         if not values and self.decoder.question is not None:
             self._answer(self.decoder.question)
@@ -82,7 +82,7 @@ class _Check:
     def hand(self) -> None:
         from station.line.setup import warm_by_hand
 
-        if not self._go("Step 2: the warm hand. Hold the tip in a closed hand for 20 seconds."):
+        if not self._go(wording_line.STEP_HAND):
             return
         before = self.last_c
         self._keep("hand", warm_by_hand(before, self._listen(40.0)))
@@ -91,24 +91,19 @@ class _Check:
         from station import settings
         from station.line.setup import in_ice, with_correction
 
-        if not self._go(
-            "Step 3: ice. Fill a cup with crushed ice, add water to just below its top, stir, put the tip"
-            " in the middle and keep stirring. It takes four minutes."
-        ):
+        if not self._go(wording_line.STEP_ICE):
             return
         text = self.book.settings_text()
         values = self._listen(240.0)
         step, correction = in_ice(values, settings.parse(text).probes[""].resolution_c)
         self._keep("ice", step, reference=0.0)
-        if correction is not None and click.confirm("Write this correction into the settings?", default=True):
-            self.book.set_settings_text(
-                with_correction(text, correction), "teacher", "ice check of the probe"
-            )
+        if correction is not None and click.confirm(wording_line.WRITE_CORRECTION, default=True):
+            self.book.set_settings_text(with_correction(text, correction), "teacher", wording_line.ICE_REASON)
 
     def soak(self) -> None:
         from station.line.setup import soak
 
-        if self._go("Step 4: ten minutes. Hang the probe in its place and let it be."):
+        if self._go(wording_line.STEP_SOAK):
             self._keep("soak", soak(self._listen(600.0)))
 
     def clock(self) -> None:
@@ -117,13 +112,9 @@ class _Check:
 
         zone = settings.parse(self.book.settings_text()).site.zone
         now = dt.datetime.now(dt.UTC).astimezone(zone)
-        click.echo(
-            f"Step 5: the clock. This computer says it is {now:%H:%M:%S} on {now:%A %d %B %Y} ({zone})."
-        )
-        good = click.confirm("Does a clock that you trust say the same, within half a minute?")
-        words = (
-            "The clock is right." if good else "Set the computer's clock (automatic time), then check again."
-        )
+        click.echo(wording_line.STEP_CLOCK.format(now=now, zone=zone))
+        good = click.confirm(wording_line.SAME_CLOCK)
+        words = wording_line.CLOCK_FITS if good else wording_line.CLOCK_OFF
         self._keep("clock", Step(good, words))
 
     def _listen(self, seconds: float, enough: int | None = None) -> list[tuple[float, float]]:
@@ -139,9 +130,8 @@ class _Check:
                     self.last_c = result.celsius
             if values and at - shown > 5.0:
                 shown = at
-                click.echo(
-                    f"  {self.last_c:.2f} °C, {max(seconds / self.hurry - (at - begin), 0.0):.0f} s to go"
-                )
+                left = max(seconds / self.hurry - (at - begin), 0.0)
+                click.echo(wording_line.TO_GO.format(celsius=self.last_c, seconds=left))
         return values
 
     def _answer(self, question: Question) -> None:
@@ -150,14 +140,12 @@ class _Check:
         from station.line.outcome import Unit
         from station.line.protocol import Answer, Answers
 
-        click.echo(
-            f"The probe's lines hold several numbers, or one whose meaning is not clear: {question.text}"
-        )
+        click.echo(wording_line.WHICH_NUMBER.format(question=question.text))
         for i, candidate in enumerate(question.candidates, 1):
-            click.echo(f"  {i}: {candidate.name or 'the number'} = {candidate.text}")
-        pick = click.prompt("Which one", type=click.IntRange(1, len(question.candidates)))
+            click.echo(f"  {i}: {candidate.name or wording_line.THE_NUMBER} = {candidate.text}")
+        pick = click.prompt(wording_line.PICK, type=click.IntRange(1, len(question.candidates)))
         units: dict[str, Unit] = {unit: unit for unit in get_args(Unit) if unit}
-        unit = click.prompt("Unit", type=click.Choice(list(units)), default="celsius")
+        unit = click.prompt(wording_line.UNIT, type=click.Choice(list(units)), default="celsius")
         shapes = {**self.decoder.answers.shapes}
         shapes[question.shape] = Answer({question.candidates[pick - 1].name: ""}, units[unit])
         self.decoder.answers = Answers(shapes, self.decoder.answers.sensors)
@@ -169,15 +157,15 @@ class _Check:
         from station.line.protocol import Answers
 
         heard = sorted(self.decoder.sensors.items())  # not by who spoke first, which changes
-        click.echo("Several sensors speak on this line. Hold one in your hand to see which is which.")
+        click.echo(wording_line.WHICH_SENSOR)
         for i, (sensor, celsius) in enumerate(heard, 1):
             click.echo(f"  {i}: {sensor} = {celsius:.2f} °C")
-        pick = click.prompt("Which one is the outdoor probe", type=click.IntRange(1, len(heard)))
+        pick = click.prompt(wording_line.PICK_SENSOR, type=click.IntRange(1, len(heard)))
         named = {heard[pick - 1][0]: ""}
         for sensor, _ in heard:
             if sensor not in named and (
                 name := click.prompt(
-                    f"A name for {sensor} (empty: leave it aside)", default="", show_default=False
+                    wording_line.NAME_SENSOR.format(sensor=sensor), default="", show_default=False
                 )
             ):
                 named[sensor] = name
@@ -186,7 +174,7 @@ class _Check:
 
     def _go(self, words: str) -> bool:
         click.echo(words)
-        return click.confirm("Ready? (n leaves this step out)", default=True)
+        return click.confirm(wording_line.READY, default=True)
 
     def _keep(self, kind: str, step: Step, reference: float | None = None) -> None:
         """Say what was found and keep it among the checks; nothing is kept where there is no answer."""

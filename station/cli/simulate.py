@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from station.line.simulate import SHAPES, TROUBLES
+from station.views import wording_line
 
 
 @click.command()
@@ -53,7 +54,7 @@ def simulate(
         elif os.name == "posix":
             serve_pty(plan, click.echo)
         else:
-            raise UnusableInput("this system has no pseudo-terminals; use --tcp")
+            raise UnusableInput(wording_line.NO_PTY)
     except KeyboardInterrupt:
         return
 
@@ -71,5 +72,5 @@ def _values(folder: Path | None) -> list[float]:
         frame = source.open(folder).frames.probe
     values = [float(value) for value in frame["celsius"] if value == value]
     if not values:
-        raise UnusableInput(f"{folder} holds no sample of a probe")
+        raise UnusableInput(wording_line.NO_SAMPLE.format(folder=folder))
     return values

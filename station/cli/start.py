@@ -64,9 +64,8 @@ def start(
         click.echo(words.format(path=path, samples=samples) + wording_line.STOP, err=True)
         if target.clean_up_due():
             target.clean()
-        probe = LoggerProbe(target)
-        logger = probe.logger = live.logger_for(target, port, probe.tell)
-        desk = Desk(target, probe=probe)
+        logger = live.logger_for(target, port, lambda line: click.echo(line, err=True))
+        desk = Desk(target, probe=LoggerProbe(target, logger))
         served, address = pages_of(desk, pages, lan_port if lan else None)
         stop = live.until(seconds)
         recording = threading.Thread(target=logger.run, args=(stop,), name="logger")
@@ -75,7 +74,7 @@ def start(
         watching.start()
 
         def ready() -> None:
-            click.echo(f"pages: {address}", err=True)
+            click.echo(wording_line.PAGES.format(address=address), err=True)
             if browser:
                 import webbrowser
 
@@ -89,15 +88,8 @@ def start(
 class LoggerProbe:
     """The state of the probe that this process records, from what its logger tells: never a value."""
 
-    def __init__(self, book: Book) -> None:
-        self._book = book
-        self._told = ""
-        self.logger: Logger | None = None
-
-    def tell(self, text: str) -> None:
-        """Take a sentence of the logger, and print it."""
-        self._told = text
-        click.echo(text, err=True)
+    def __init__(self, book: Book, logger: Logger) -> None:
+        self._book, self._logger = book, logger
 
     def pulse(self) -> Pulse:
         """Return when the last value came, and what is in its way."""
@@ -105,8 +97,8 @@ class LoggerProbe:
         from station.views.web.probe import Pulse
 
         last = self._book.last_sample()
-        trouble = "" if self._told.startswith(("recording", "connected")) else self._told
-        if self.logger is not None and self.logger.decoder.question is not None:
+        trouble = self._logger.trouble
+        if self._logger.decoder.question is not None:
             trouble = wording.PROBE_QUESTION  # the question's own text may hold a value
         return Pulse(
             None if last is None else last.time,

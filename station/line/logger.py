@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from station.base.exceptions import PortLost
+from station.line import wording
 from station.line.keeper import Keeper, Sink
 from station.line.outcome import Measured, Refused
 from station.line.protocol import Decoder
@@ -84,7 +85,7 @@ class Logger:
         self._restraint = Restraint()
         self._stamps: dict[str, dt.datetime] = {}
         self._speed = 0
-        self._told = ""
+        self._told, self._well = "", True
         self._last: tuple[float, float] | None = None  # last value [degC] and when [steady s]
         self._confirmed, self._asked_s = False, float("-inf")
         moment = self._tick()
@@ -104,7 +105,7 @@ class Logger:
             try:
                 self._listen(port, stop)
             except PortLost as lost:
-                self._say(f"looking for the probe: {lost}")
+                self._say(wording.LOOKING.format(why=lost))
                 self._around.pause(_BACK_OFF_S[0])
             finally:
                 port.close()
@@ -112,7 +113,7 @@ class Logger:
         self._commit(self._tick(), now=True)
 
     def _connect(self) -> OpenPort | None:
-        why = "no port looks like one"
+        why = wording.NO_PORT
         for url in self._around.find():
             try:
                 port = self._around.open(url, self._around.speeds[self._speed])
@@ -120,9 +121,9 @@ class Logger:
                 why = str(lost)
                 continue
             self.decoder.reopened()
-            self._say(f"connected to {url}, waiting for a value")
+            self._say(wording.CONNECTED.format(url=url), well=True)
             return port
-        self._say(f"looking for the probe: {why}")
+        self._say(wording.LOOKING.format(why=why))
         return None
 
     def _listen(self, port: OpenPort, stop: Callable[[], bool]) -> None:
@@ -230,21 +231,27 @@ class Logger:
     def _state(self, url: str, moment: Instant, opened_s: float) -> None:
         since = moment.steady_s - (self._last[1] if self._last else opened_s)
         if self._keeper.trouble:
-            self._say(f"{self._keeper.trouble}; recent values are kept in memory")
+            self._say(wording.HELD.format(trouble=self._keeper.trouble))
         elif self.decoder.other_device:
-            self._say(f"another device seems to talk on {url}; its lines are kept aside")
+            self._say(wording.OTHER_DEVICE.format(url=url))
         elif self.decoder.question is not None and (self._last is None or since > SILENT_S):
             self._say(self.decoder.question.text)
         elif since > SILENT_S:
-            self._say(f"connected to {url}, but no value for {SILENT_S:.0f} s")
+            self._say(wording.SILENT.format(url=url, seconds=SILENT_S), well=True)  # some send rarely
         elif self._last is not None:
             speaks = self.decoder.speaks
-            self._say(f"recording from {url}" + (f" ({speaks})" if speaks else ""))
+            words = wording.RECORDING_AS if speaks else wording.RECORDING
+            self._say(words.format(url=url, speaks=speaks), well=True)
 
-    def _say(self, text: str) -> None:
+    def _say(self, text: str, *, well: bool = False) -> None:
         if text != self._told:
-            self._told = text
+            self._told, self._well = text, well
             self._around.tell(text)
+
+    @property
+    def trouble(self) -> str:
+        """What is in the way of recording, one sentence; empty where nothing is."""
+        return "" if self._well else self._told
 
     @property
     def held(self) -> int:
@@ -254,11 +261,15 @@ class Logger:
     @property
     def state(self) -> str:
         """One line: what is going on, the last value, and what was counted."""
-        last = "" if self._last is None else f", last {self._last[0]:.2f} °C"
-        held = f", {self._keeper.held} held in memory" if self._keeper.trouble else ""
-        dropped = f", {self._keeper.dropped} lost for want of memory" if self._keeper.dropped else ""
-        counted = f"{self.decoder.measured} values, {self.decoder.refused} lines refused"
-        return f"{self._told}{last}; {counted}{held}{dropped}"
+        keeper = self._keeper
+        return wording.STATE.format(
+            told=self._told,
+            last="" if self._last is None else wording.STATE_LAST.format(celsius=self._last[0]),
+            values=self.decoder.measured,
+            refused=self.decoder.refused,
+            held=wording.STATE_HELD.format(n=keeper.held) if keeper.trouble else "",
+            dropped=wording.STATE_DROPPED.format(n=keeper.dropped) if keeper.dropped else "",
+        )
 
 
 def _utc(wall_s: float) -> dt.datetime:

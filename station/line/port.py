@@ -13,6 +13,7 @@ import serial
 from serial.tools import list_ports
 
 from station.base.exceptions import PortLost
+from station.line import wording
 from station.line.timebase import READ_S
 
 #: Speeds that sketches use, most likely first, baud.
@@ -46,7 +47,7 @@ class Port:
         try:
             self._serial = serial.serial_for_url(url, baudrate=speed, timeout=READ_S, exclusive=True)
         except Exception as trouble:  # pyserial raises several kinds, by system and URL
-            raise PortLost(f"{url} cannot be opened ({_short(trouble)})") from None
+            raise PortLost(wording.CANNOT_OPEN.format(url=url, why=_short(trouble))) from None
 
     @property
     def has_speed(self) -> bool:
@@ -64,7 +65,7 @@ class Port:
         try:
             return bytes(self._serial.read(_BLOCK))
         except Exception as trouble:  # as above: unplugging shows in several ways
-            raise PortLost(f"{self.url} is gone ({_short(trouble)})") from None
+            raise PortLost(wording.GONE.format(url=self.url, why=_short(trouble))) from None
 
     def write(self, data: bytes) -> None:
         """Send bytes to the probe.
@@ -77,7 +78,7 @@ class Port:
         try:
             self._serial.write(data)
         except Exception as trouble:
-            raise PortLost(f"{self.url} is gone ({_short(trouble)})") from None
+            raise PortLost(wording.GONE.format(url=self.url, why=_short(trouble))) from None
 
     def close(self) -> None:
         """Close it; a port that is gone already is no trouble."""
@@ -93,11 +94,11 @@ def ports() -> list[Seen]:
     for port in list_ports.comports():
         identity = f"{port.vid or 0:04x}:{port.pid or 0:04x}:{port.serial_number or port.location or ''}"
         if port.vid is not None:
-            why = f"a USB lead or board ({port.description})"
+            why = wording.USB.format(description=port.description)
         elif "bluetooth" in f"{port.device} {port.description}".lower():
-            why = "a Bluetooth port"
+            why = wording.BLUETOOTH
         else:
-            why = "a built-in port"
+            why = wording.BUILT_IN
         found.append(Seen(port.device, port.vid is not None, why, identity if port.vid is not None else ""))
     return sorted(found, key=lambda seen: (not seen.likely, seen.url))
 

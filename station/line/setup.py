@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from statistics import median
 
+from station.line import wording
+
 #: A tip held in a hand for 20 s rises by at least this outdoors or in a classroom, degC (common practice).
 HAND_RISE_C = 2.0
 #: Half-width of the temperature of well-stirred crushed ice in tap water, degC (common practice).
@@ -47,26 +49,24 @@ class Correction:
 def see_a_number(values: Values) -> Step:
     """Judge whether the probe gives values that can be air."""
     if not values:
-        return Step(False, "No value came. Is the lead plugged in, and is this the probe's port?")
+        return Step(False, wording.NO_VALUE)
     last = values[-1][1]
     if not -40.0 <= last <= 45.0:
-        return Step(None, f"{last:.2f} °C is a strange value for air. Is it in Fahrenheit?", last)
-    return Step(True, f"The probe shows {last:.2f} °C.", last)
+        return Step(None, wording.STRANGE.format(value=last), last)
+    return Step(True, wording.SHOWS.format(value=last), last)
 
 
 def warm_by_hand(before_c: float, values: Values) -> Step:
     """Judge whether the tip that somebody holds is the one on this port."""
     if not values:
-        return Step(None, "No value came while the tip was held.")
+        return Step(None, wording.HAND_NO_VALUE)
     highest = max(celsius for _, celsius in values)
     rise = highest - before_c
     if rise >= HAND_RISE_C:
-        return Step(True, f"It rose by {rise:.1f} °C: this is the tip in the hand.", highest)
+        return Step(True, wording.HAND_ROSE.format(rise=rise), highest)
     if before_c > 28.0:
-        return Step(
-            None, f"It rose by {rise:.1f} °C, but it was warm already: try where it is cooler.", highest
-        )
-    return Step(False, f"It rose by only {rise:.1f} °C: is another probe on this port?", highest)
+        return Step(None, wording.HAND_WARM_ALREADY.format(rise=rise), highest)
+    return Step(False, wording.HAND_ONLY.format(rise=rise), highest)
 
 
 def in_ice(values: Values, resolution_c: float) -> tuple[Step, Correction | None]:
@@ -77,43 +77,35 @@ def in_ice(values: Values, resolution_c: float) -> tuple[Step, Correction | None
     """
     end = [celsius for at, celsius in values if values and at >= values[-1][0] - END_S]
     if len(end) < 4:
-        return Step(None, "Too few values to tell: leave it in the ice for two minutes."), None
+        return Step(None, wording.ICE_TOO_FEW), None
     reading = median(end)
     half = len(end) // 2
     if abs(median(end[:half]) - median(end[half:])) > STEADY_C:
-        return Step(None, "It still changes: stir, and leave it in the ice for longer.", reading), None
+        return Step(None, wording.ICE_CHANGES, reading), None
     if abs(reading - 32.0) < ICE_LIMIT_C:
-        return Step(
-            False, f"{reading:.2f} in ice: this probe prints Fahrenheit. Say so in the set-up.", reading
-        ), None
+        return Step(False, wording.ICE_FAHRENHEIT.format(value=reading), reading), None
     if abs(reading) > ICE_LIMIT_C:
-        return Step(False, f"{reading:.2f} °C in ice is too far off for a correction.", reading), None
+        return Step(False, wording.ICE_TOO_FAR.format(value=reading), reading), None
     scatter = 1.4826 * median(abs(celsius - reading) for celsius in end)
     u_c = math.sqrt(ICE_HALF_WIDTH_C**2 / 3.0 + resolution_c**2 / 12.0 + scatter**2 / len(end))
-    words = (
-        f"{reading:+.2f} °C in ice, so {-reading:+.2f} °C is added to every value"
-        f" (give or take {2 * u_c:.2f})."
-    )
+    words = wording.ICE_CORRECTION.format(value=reading, correction=-reading, within=2 * u_c)
     return Step(True, words, reading), Correction(-reading, u_c)
 
 
 def soak(values: Values) -> Step:
     """Judge from ten minutes in one place whether the probe jumps about or drifts."""
     if len(values) < 10 or values[-1][0] - values[0][0] < 300.0:
-        return Step(None, "Too short to tell: it needs ten minutes.")
+        return Step(None, wording.SOAK_TOO_SHORT)
     numbers = [celsius for _, celsius in values]
     third = max(len(numbers) // 3, 1)
     drift = median(numbers[-third:]) - median(numbers[:third])
     jumps = sorted(abs(later - earlier) for earlier, later in pairwise(numbers))
     usual = jumps[int(0.95 * (len(jumps) - 1))]
     if usual > 0.5:
-        return Step(
-            False, f"It jumps by {usual:.2f} °C from value to value: look at plugs and joints.", numbers[-1]
-        )
+        return Step(False, wording.SOAK_JUMPS.format(jump=usual), numbers[-1])
     if abs(drift) > SOAK_DRIFT_C:
-        words = f"It moved by {drift:+.2f} °C in ten minutes: was the air or water still?"
-        return Step(None, words, numbers[-1])
-    return Step(True, f"Steady: {drift:+.2f} °C in ten minutes, steps of {usual:.2f} °C.", numbers[-1])
+        return Step(None, wording.SOAK_MOVED.format(drift=drift), numbers[-1])
+    return Step(True, wording.SOAK_STEADY.format(drift=drift, jump=usual), numbers[-1])
 
 
 def with_correction(text: str, correction: Correction) -> str:

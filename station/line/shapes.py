@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from station.line import wording
 from station.line.labels import meaning, unit_in, without_unit
 from station.line.outcome import Candidate, Parsed, Refusal, Unit
 from station.line.text import DEGREE_WORDS, UNITS, Number, Scanned, scan
@@ -170,5 +171,5 @@ def _is_counter(number: Number) -> bool:
 
 def which(candidates: list[Candidate]) -> str:
     """Return the question that a person must answer once."""
-    told = ", ".join(f"{c.name or 'the number'} ({c.text})" for c in candidates)
-    return f"which of these is the outdoor temperature: {told}?"
+    told = ", ".join(f"{c.name or wording.THE_NUMBER} ({c.text})" for c in candidates)
+    return wording.WHICH.format(told=told)

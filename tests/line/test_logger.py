@@ -98,10 +98,10 @@ def test_a_stream_without_speed_is_not_opened_again_for_noise():
 
 def test_the_port_that_opens_is_taken_and_the_reason_for_none_is_told():
     room = Room(each_second(b"T: 20.5 C\n"), urls=("taken", "b"))
-    room.run(5.0)
+    assert room.run(5.0).trouble == ""
     assert room.states[-1].startswith("recording from b")
     room = Room(each_second(b""), urls=("taken",))
-    room.run(5.0)
+    assert room.run(5.0).trouble == "looking for the probe: taken cannot be opened (access denied)"
     assert room.states == ["looking for the probe: taken cannot be opened (access denied)"]
 
 
@@ -123,7 +123,7 @@ def test_a_question_is_the_state_until_it_is_answered():
 
 def test_another_device_is_the_state_and_its_lines_are_kept_aside():
     room = Room(lambda url, speed, t: each_second(b"T: 20.5 C\n" if t < 10 else b"21.0;50\n")(url, speed, t))
-    room.run(60.0)
+    assert "another device" in room.run(60.0).trouble
     assert "another device" in room.states[-1]
     assert len(room.book.samples) < 12
     assert len(room.book.rejected) > 40
