@@ -242,43 +242,70 @@ def _solve(
     square[n_units:, :n_units] += both.T
     centre = np.bincount(session, weights=weight * y, minlength=n_sessions) * inverse
     rest = y - centre[session]
-    right = np.bincount(unit, weights=weight * rest, minlength=size)
+    right = np.bincount(unit, weights=weight * rest, minlength=size).astype(np.float64)
     right += np.bincount(n_units + number[known], weights=(weight * rest)[known], minlength=size)
     information = square - cross.T @ (inverse[:, None] * cross)
 
-    log_p, means, covariances = [], [], []
-    for a in SPREADS_C:
-        for b in SPREADS_C:
-            prior = np.concatenate((np.full(n_units, a**-2), np.full(n_numbers, b**-2)))
-            covariance = np.linalg.inv(information + np.diag(prior / stretch))
-            mean = covariance @ right
-            _, log_det = np.linalg.slogdet(covariance)
-            fit_part = 0.5 * (log_det + right @ mean) - n_units * math.log(a) - n_numbers * math.log(b)
-            prior_part = -0.5 * sum((math.log(v / PRIOR_SCALE_C) / PRIOR_WIDTH) ** 2 for v in (a, b))
-            log_p.append(fit_part + prior_part)
-            means.append(mean)
-            covariances.append(covariance)
-    p = np.exp(np.array(log_p) - max(log_p))
-    p /= p.sum()
-    stacked = np.array(means)
-    effects = p @ stacked
-    away = stacked - effects
-    covariance = np.einsum("g,gij->ij", p, np.array(covariances)) + (p[:, None] * away).T @ away
+    p, effects, covariance = _averaged(information, right, stretch, n_units)
     centres = centre - inverse * (cross @ effects)
     share = inverse[:, None] * cross
-    centre_variance = inverse + np.einsum("se,ef,sf->s", share, covariance, share)
+    centre_variance = inverse + ((share @ covariance) * share).sum(axis=1)
     # each reading's row of weights over the effects, its session's centre included
     row = -share[session]
     row[np.arange(y.size), unit] += 1.0
     row[np.flatnonzero(known), n_units + number[known]] += 1.0
-    spread_u = float(p @ np.repeat(SPREADS_C, SPREADS_C.size))
-    spread_k = float(p @ np.tile(SPREADS_C, SPREADS_C.size))
+    spread_u, spread_k = float(p.sum(axis=1) @ SPREADS_C), float(p.sum(axis=0) @ SPREADS_C)
     return _Solved(
         effects=effects,
         covariance=covariance,
         centres=centres,
         centre_variance=centre_variance,
         fitted=centre[session] + row @ effects,
-        fitted_variance=inverse[session] + np.einsum("re,ef,rf->r", row, covariance, row),
+        fitted_variance=inverse[session] + ((row @ covariance) * row).sum(axis=1),
         spreads=np.concatenate((np.full(n_units, spread_u), np.full(n_numbers, spread_k))),
     )
+
+
+def _averaged(
+    information: Floats, right: Floats, stretch: Floats, n_units: int
+) -> tuple[Floats, Floats, Floats]:
+    """Return the weights of both spreads (units' by numbers'), the effects and their covariance.
+
+    For each spread of the numbers these are eliminated; what is left of the units has its eigenvectors taken
+    once, and every spread of the units only shifts the eigenvalues (Schur complement).
+    """
+    unit = slice(None, n_units)
+    scale = np.sqrt(stretch)  # in these units the prior of one kind of effect is a multiple of one
+    matrix, r = information * np.outer(scale, scale), right * scale
+    cross, tube = matrix[unit, n_units:], matrix[n_units:, n_units:]
+    n_numbers = tube.shape[0]
+    log_p = np.empty((SPREADS_C.size, SPREADS_C.size))
+    means = np.empty((*log_p.shape, r.size))
+    parts = []
+    for k, b in enumerate(SPREADS_C):
+        own = np.linalg.inv(tube + np.eye(n_numbers) / b**2)
+        carry = cross @ own
+        left = r[unit] - carry @ r[n_units:]
+        values, vectors = np.linalg.eigh(matrix[unit, unit] - carry @ cross.T)
+        shifted = np.maximum(values, 0.0) + SPREADS_C[:, None] ** -2.0
+        units = ((vectors.T @ left) / shifted) @ vectors.T
+        numbers = own @ r[n_units:] - units @ carry
+        means[:, k] = np.hstack((units, numbers))
+        log_det = np.linalg.slogdet(own)[1] - np.log(shifted).sum(axis=1)
+        log_p[:, k] = 0.5 * (log_det + means[:, k] @ r)
+        parts.append((own, carry, vectors, shifted))
+    log_prior = -0.5 * (np.log(SPREADS_C / PRIOR_SCALE_C) / PRIOR_WIDTH) ** 2
+    log_p += (log_prior - n_units * np.log(SPREADS_C))[:, None] + log_prior - n_numbers * np.log(SPREADS_C)
+    p = np.exp(log_p - log_p.max())
+    p /= p.sum()
+    effects = np.einsum("ab,abe->e", p, means)
+    away = (means - effects).reshape(-1, r.size)
+    covariance = (p.reshape(-1, 1) * away).T @ away
+    for k, (own, carry, vectors, shifted) in enumerate(parts):
+        units = vectors @ ((p[:, k] / shifted.T).sum(axis=1)[:, None] * vectors.T)
+        between = units @ carry
+        covariance[unit, unit] += units
+        covariance[unit, n_units:] -= between
+        covariance[n_units:, unit] -= between.T
+        covariance[n_units:, n_units:] += p[:, k].sum() * own + carry.T @ between
+    return p, effects * scale, covariance * np.outer(scale, scale)

@@ -93,15 +93,20 @@ def _options(e: Evidence, at_home: Floats, usual_c: Floats) -> Iterable[_Option]
     both = np.isfinite(e.c) & np.isfinite(e.f)
     around = _surroundings(e.session)
     for team in range(len(e.teams)):
+        empty: dict[object, dict[str, int]] = {}
+        for v in np.flatnonzero(known).tolist():
+            if (team, v) not in cells:
+                date, part = e.sessions[v]
+                empty.setdefault(date, {})[part] = v
         for typed, here in by_date.items():
             rows = {part: cells.get((team, s), []) for part, s in here.items()}
-            for true, there in by_date.items():
+            for true, there in empty.items():
                 if true == typed:
                     continue
                 cards = []
                 for part, mine in rows.items():
                     v = there.get(part, -1)
-                    if v < 0 or not known[v] or cells.get((team, v)):
+                    if v < 0:
                         continue
                     gains = [
                         (
