@@ -50,6 +50,7 @@ def draw_class(
     *,
     honest: bool = False,
     troubles: bool = True,
+    plenty: bool = False,
     clock_minutes: float | None = None,
     interval_s: int = 60,
     weeks: int = _WEEKS,
@@ -64,6 +65,8 @@ def draw_class(
         No team does anything special and no slip belongs to a pattern.
     troubles
         Draw probe troubles, sun through an opening, mix-ups of cards.
+    plenty
+        Plant every thermometer fault, probe trouble and mix-up of cards that else only some classes have.
     clock_minutes
         Turn the probe's clock by this much for at least five school days; 0 never; ``None`` draws.
     interval_s
@@ -109,7 +112,7 @@ def draw_class(
         site=Site(zone, "the roofed corner", latitude, longitude, elevation),
         school=school,
         teams=teams,
-        tubes=_tubes(rng, len(teams), days, honest),
+        tubes=_tubes(rng, len(teams), days, honest, plenty),
         sessions=sessions,
         box=replace(box, time_constant_s=float(np.round(box.time_constant_s / 5.0) * 5.0)),
         probe=ProbePlan(
@@ -125,7 +128,7 @@ def draw_class(
         waits_written=bool(rng.random() < 0.3),
         written="fahrenheit" if school.class_scale == "fahrenheit" and rng.random() < 0.2 else "both",
     )
-    return _with_troubles(rng, plan, days, clock_minutes) if troubles else plan
+    return _with_troubles(rng, plan, days, clock_minutes, plenty) if troubles else plan
 
 
 def _team(rng: np.random.Generator, name: str, days: list[dt.date]) -> TeamPlan:
@@ -195,17 +198,19 @@ def _plant(rng: np.random.Generator, kind: str, box: Thermometer) -> Plant:
     return Plant(kind, rate=sometimes, scale=scale)
 
 
-def _tubes(rng: np.random.Generator, teams: int, days: list[dt.date], honest: bool) -> tuple[TubePlan, ...]:
+def _tubes(
+    rng: np.random.Generator, teams: int, days: list[dt.date], honest: bool, plenty: bool
+) -> tuple[TubePlan, ...]:
     """Return a box: mostly sound, often one warm or cool, sometimes a slipped plate or a separated column."""
     n = teams + int(rng.integers(0, 4))
     tubes = [TubePlan(str(i + 1), float(np.clip(0.25 * rng.standard_normal(), -0.5, 0.5))) for i in range(n)]
     if honest:
         return tuple(tubes)
     odd = rng.permutation(n)
-    if rng.random() < 0.6:
+    if rng.random() < 0.6 or plenty:
         sign = 1.0 if rng.random() < 0.5 else -1.0
         tubes[odd[0]] = replace(tubes[odd[0]], offset_c=sign * float(rng.uniform(1.2, 2.5)))
-    if rng.random() < 0.4:
+    if rng.random() < 0.4 or plenty:
         sign = 1.0 if rng.random() < 0.5 else -1.0
         tubes[odd[1]] = replace(tubes[odd[1]], plate_f=sign * float(rng.uniform(2.5, 6.0)))
     if rng.random() < 0.15:
@@ -216,7 +221,7 @@ def _tubes(rng: np.random.Generator, teams: int, days: list[dt.date], honest: bo
 
 
 def _with_troubles(
-    rng: np.random.Generator, plan: ClassPlan, days: list[dt.date], clock_minutes: float | None
+    rng: np.random.Generator, plan: ClassPlan, days: list[dt.date], clock_minutes: float | None, plenty: bool
 ) -> ClassPlan:
     """Add probe troubles, a sunlit opening, crossed and misdated cards, a turned clock."""
     zone = plan.site.zone
@@ -227,19 +232,19 @@ def _with_troubles(
     day_after = dt.timedelta(days=1)
     picked = [days[i] for i in rng.permutation(len(days))]
     troubles = []
-    if rng.random() < 0.4:
+    if rng.random() < 0.4 or plenty:
         troubles.append(Trouble("asleep", at(picked[0], 6.5), at(picked[0], float(rng.uniform(10, 16)))))
-    if rng.random() < 0.25:
+    if rng.random() < 0.25 or plenty:
         troubles.append(Trouble("power_on_value", at(picked[1], 0), at(picked[1] + day_after, 0)))
-    if rng.random() < 0.25:
+    if rng.random() < 0.25 or plenty:
         troubles.append(
             Trouble("disconnected_value", at(picked[2], 7), at(picked[2], float(rng.uniform(11, 20))))
         )
-    if rng.random() < 0.25:
+    if rng.random() < 0.25 or plenty:
         troubles.append(Trouble("indoors", at(picked[3], 0), at(picked[3] + day_after, 5)))
-    crossed = (picked[4],) if rng.random() < 0.3 else ()
+    crossed = (picked[4],) if rng.random() < 0.3 or plenty else ()
     misdated = []
-    if rng.random() < 0.3:
+    if rng.random() < 0.3 or plenty:
         true, typed = picked[5], picked[6]
         for i in rng.choice(len(plan.teams), size=int(rng.integers(1, 4)), replace=False):
             misdated.append((plan.teams[i].name, true, typed))
@@ -258,5 +263,13 @@ def _with_troubles(
             (5.0, float(rng.uniform(25, 50))),
             float(rng.uniform(3.0, 8.0)),
         )
+    if rng.random() < 0.15 or plenty:
+        hour = float(rng.uniform(8.5, 11.0))
+        until = hour + float(rng.uniform(4.0, 8.0))
+        troubles.append(Trouble("stuck", at(picked[7], hour), at(picked[7], until)))
+    if rng.random() < 0.15 or plenty:
+        size = float(rng.uniform(3.0, 6.0)) * (1.0 if rng.random() < 0.5 else -1.0)
+        hour = float(rng.uniform(8.5, 13.0))
+        troubles.append(Trouble("step", at(picked[8], hour), at(picked[8], 20.0), size))
     probe = replace(plan.probe, troubles=tuple(troubles), clock=turns)
     return replace(plan, probe=probe, window=window, crossed_days=crossed, misdated=tuple(misdated))

@@ -87,12 +87,14 @@ class TubePlan:
 class Trouble:
     """A trouble of the probe over UTC instants.
 
-    Kinds: ``asleep``, ``power_on_value``, ``disconnected_value``, ``indoors``.
+    Kinds: ``asleep``, ``power_on_value``, ``disconnected_value``, ``indoors``, ``stuck`` (one value again and
+    again), ``step`` (``size_c`` more, as when the probe fell or touches metal).
     """
 
     kind: str
     start: dt.datetime
     end: dt.datetime
+    size_c: float = 0.0
 
 
 @dataclass(frozen=True)

@@ -54,6 +54,8 @@ def record(
             room = indoor_c + 0.25 * wandering(rng, len(true), 3600.0 / step)
             surroundings = np.where(inside, room, surroundings)
             excess_c = np.where(inside, 0.0, excess_c)
+        elif trouble.kind == "step":
+            surroundings = surroundings + trouble.size_c * _during(true, trouble.start, trouble.end)
     value = smooth(surroundings, plan.time_constant_s / step) + excess_c + plan.offset_c
     value = value + 0.03 * rng.standard_normal(len(value))
     value = np.rint(value / resolution_c) * resolution_c
@@ -66,6 +68,8 @@ def record(
             value[during] = 85.0
         elif trouble.kind == "disconnected_value":
             value[during] = -127.0
+        elif trouble.kind == "stuck" and during.any():
+            value[during] = value[np.argmax(during)]
     stamp = true.copy()
     for turn in plan.clock:
         stamp[_during(true, turn.start, turn.end)] += np.timedelta64(round(turn.shift_minutes * 60), "s")
