@@ -111,6 +111,10 @@ def _day(window, address, book):
 
     page.goto(f"{address}/teams")
     assert "Is the projector off" in page.inner_text("main")
+    page.goto(f"{address}/teams/shown")
+    assert "Is the projector off" in page.inner_text("main")
+    page.keyboard.press("s")
+    page.wait_for_selector("text=too early to say (1 of 8)")
     screen.close()
     page.goto(f"{address}/after")
     page.fill("input[name=value]", "8")

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
 _SAMPLES_A_STEP = 60
 #: A class screen that was sent opens its stream within this time [s], even on a slow machine.
 _SCREEN_OPENS_S = 5.0
+#: "The projector is off" holds this long [s], and never beyond the next step of a class screen.
+_ANSWER_HOLDS_S = 600.0
 
 
 @dataclass(frozen=True)
@@ -97,6 +99,7 @@ class Desk:
         self.past: tuple[Session, History] | None = None
         self.screens = 0  # how many streams of class screens are open now
         self.screen_shown_s = float("-inf")  # when a step of one was sent [s of the steady clock]
+        self.projector_off_s = float("-inf")  # when the teacher said that the projector is off, likewise
         self._settings: Settings | None = None
         self._making = threading.Lock()
         self._made: tuple[Any, Assessment] | None = None
@@ -106,6 +109,13 @@ class Desk:
     def screen_open(self) -> bool:
         """Tell whether a class screen is open: its stream is, or its page went out a moment ago."""
         return self.screens > 0 or time.monotonic() - self.screen_shown_s < _SCREEN_OPENS_S
+
+    @property
+    def projector_in_doubt(self) -> bool:
+        """Tell whether a private page must first ask: a class screen is open, and nobody answered since."""
+        answered_s = self.projector_off_s
+        stale = answered_s <= self.screen_shown_s or time.monotonic() - answered_s > _ANSWER_HOLDS_S
+        return self.screen_open and stale
 
     @property
     def has_settings(self) -> bool:

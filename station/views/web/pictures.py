@@ -11,9 +11,14 @@ from starlette.responses import Response
 
 from station.assess import Assessment
 from station.base.exceptions import BadEntry
+from station.views import wording_place
 from station.views.web import wording
 from station.views.web.desk import Desk
+from station.views.web.pages.cover import private
 from station.views.web.pages.place import surveyed
+
+#: Pictures without a team, beside those of the place.
+OPEN = ("thermometers", "two-scales", "probe")
 
 
 class Pictures:
@@ -36,7 +41,7 @@ class Pictures:
 
 
 def _drawn(desk: Desk, assessment: Assessment, key: str) -> bytes:
-    from station.views import plots, plots_place, wording_place
+    from station.views import plots, plots_place
     from station.views import wording as sentences
 
     if key in plots_place.PICTURES:
@@ -54,7 +59,12 @@ def _drawn(desk: Desk, assessment: Assessment, key: str) -> bytes:
 
 
 def picture(desk: Desk, request: Request) -> Response:
-    """Answer with one picture of what may be seen now."""
+    """Answer with one picture of what may be seen now; those that may point to a team are private."""
+    name = request.path_params["name"]
+    open_ = name in OPEN or f"picture-{name}" in wording_place.PICTURE_TITLES
+    return (_answer if open_ else private(_answer))(desk, request)
+
+
+def _answer(desk: Desk, request: Request) -> Response:
     pictures: Pictures = request.app.state.pictures
-    body = pictures.svg(desk, request.path_params["name"])
-    return Response(body, media_type="image/svg+xml")
+    return Response(pictures.svg(desk, request.path_params["name"]), media_type="image/svg+xml")

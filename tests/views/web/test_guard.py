@@ -19,8 +19,8 @@ from .conftest import AFTERNOON, NOW, asked, token
 FORMS = [
     "/cards/row", "/cards/keep", "/cards/in", "/cards/open", "/cards/undo", "/cards", "/session/take",
     "/session/note", "/session/missed", "/session/out", "/session/draw", "/session/pairs", "/session/teams",
-    "/together", "/after", "/teams/coach", "/box", "/settings", "/settings/check", "/care/check", "/first",
-    "/first/fits", "/bring", "/screen/2026-11-11/afternoon/long/6",
+    "/together", "/after", "/teams/coach", "/teams/shown", "/box", "/settings", "/settings/check",
+    "/care/check", "/first", "/first/fits", "/bring", "/screen/2026-11-11/afternoon/long/6",
 ]  # fmt: skip
 
 

@@ -126,6 +126,26 @@ def test_a_private_page_asks_about_the_projector_while_the_screen_is_open(desk):
     assert "Alder" not in page
 
 
+PRIVATE = ("/teams/shown", *(f"/picture/{name}.svg" for name in ("teams", "session", "grid", "slips")))
+
+
+def test_a_private_page_asked_for_by_its_address_asks_about_the_projector_too(larch_lane):
+    client = asked(larch_lane)
+    assert [client.get(path).status_code for path in PRIVATE] == [200] * 5
+    larch_lane.screens = 1
+    for path in PRIVATE:
+        answer = client.get(path)
+        assert (answer.status_code, answer.headers["location"]) == (303, "/teams"), path
+    assert client.get("/picture/thermometers.svg").status_code == 200
+    assert client.post("/teams/shown", data={"token": "guessed"}).status_code == 403
+    assert client.get("/teams/shown").status_code == 303
+    for ends in ("/teams", SCREENS[0]):  # the closed door, or another step for the class: asked again
+        assert client.post("/teams/shown", data={"token": token(client)}).status_code == 303
+        assert [client.get(path).status_code for path in PRIVATE] == [200] * 5
+        assert client.get(ends).status_code == 200
+        assert [client.get(path).status_code for path in PRIVATE] == [303] * 5
+
+
 def test_the_teacher_decides_and_the_record_keeps_both(larch_lane):
     client = asked(larch_lane)
     data = {

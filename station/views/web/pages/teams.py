@@ -1,4 +1,4 @@
-"""Teams, for the teacher alone: covered until asked for; findings as evidence, never a score or an order."""
+"""Teams, for the teacher alone: findings as evidence, never a score or an order."""
 
 from __future__ import annotations
 
@@ -18,22 +18,13 @@ from station.views import found, phrases
 from station.views.suggest import suggestions
 from station.views.web import wording
 from station.views.web.desk import Desk
+from station.views.web.pages.cover import COVER, SHOWN, private
 from station.views.web.render import Shown, address, back, render, text
 from station.views.web.rows import rows
 from station.views.wording import PICTURE_TITLES
 
 #: So many readings stand beside a finding as its evidence.
 EXAMPLES = 4
-
-
-@dataclass(frozen=True)
-class CoverPage:
-    """A closed door: nothing of any team is on it. ``ask`` is the question before it opens."""
-
-    title: str
-    ask: str
-    open: str
-    shown: str
 
 
 @dataclass(frozen=True)
@@ -71,14 +62,7 @@ class TeamsPage:
     covered: str
 
 
-def cover(desk: Desk, request: Request) -> Response:
-    """Show the closed door; while the class screen is open it asks about the projector first."""
-    ask, open_ = wording.COVER_TEXT, wording.COVER_OPEN
-    if desk.screen_open:
-        ask, open_ = wording.COVER_PROJECTOR, wording.COVER_PROJECTOR_OFF
-    return render(request, "cover.html", CoverPage(wording.TEAMS_TITLE, ask, open_, "/teams/shown"))
-
-
+@private
 def teams(desk: Desk, request: Request) -> Response:
     """Show the teams."""
     from station.views.plots import called_for
@@ -92,7 +76,7 @@ def teams(desk: Desk, request: Request) -> Response:
         separable="" if assessment.separable else wording.TEAMS_NOT_SEPARABLE,
         teams=tuple(_card(assessment, team, by_team.get(team)) for team in labels),
         pictures=tuple(Shown(address(key), PICTURE_TITLES[key]) for key in called_for(assessment)),
-        covered="/teams",
+        covered=COVER,
     )
     return render(request, "teams.html", page)
 
@@ -103,7 +87,7 @@ def coach(desk: Desk, request: Request, form: FormData) -> Response:
     if team not in desk.settings.teams:
         raise BadEntry(wording.CARDS_NO_TEAM)
     desk.book.add_row("coaching", {"team": team, "date": desk.today(), "topic": topic}, "teacher")
-    return back("/teams/shown")
+    return back(SHOWN)
 
 
 def _card(assessment: Assessment, team: str, row: dict[str, Any] | None) -> TeamCard:
