@@ -175,14 +175,9 @@ class Book:
             return series.seal(sql, before)
 
     def last_sample(self, probe: str = "") -> Sample | None:
-        """Return the last live sample of a probe as stamped, or None."""
+        """Return the last sample of a probe as stamped, or None."""
         with self._connection.read() as sql:
-            row = sql.execute(
-                "SELECT time, celsius FROM live JOIN series ON series.id = series WHERE kind = 'probe'"
-                " AND name = ? ORDER BY live.id DESC LIMIT 1",
-                (probe,),
-            ).fetchone()
-        return None if row is None else Sample(instant(row[0]), row[1], probe)
+            return series.last(sql, probe)
 
     def counts(self) -> tuple[int, int]:
         """Return how many samples and how many rejected lines the book holds."""

@@ -136,6 +136,27 @@ def add_frame(sql: sqlite3.Connection, kind: str, name: str, frame: pd.DataFrame
     _seal(sql, series, samples)
 
 
+def last(sql: sqlite3.Connection, probe: str) -> Sample | None:
+    """Return the sample of a probe that came last: of the live ones, else of the last sealed day."""
+    row = sql.execute(
+        "SELECT time, celsius FROM live JOIN series ON series.id = series WHERE kind = 'probe' AND name = ?"
+        " ORDER BY live.id DESC LIMIT 1",
+        (probe,),
+    ).fetchone()
+    if row is None:
+        body = sql.execute(
+            "SELECT body FROM day JOIN series ON series.id = series WHERE kind = 'probe' AND name = ?"
+            " ORDER BY date DESC LIMIT 1",
+            (probe,),
+        ).fetchone()
+        if body is None:
+            return None
+        sealed = Packed.unpack(body[0])
+        at = int(np.argmax(sealed.time))
+        row = (int(sealed.time[at]), float(sealed.celsius[at]))
+    return Sample(instant(row[0]), row[1], probe)
+
+
 def seal(sql: sqlite3.Connection, before: dt.date) -> int:
     """Move live rows of all UTC days before ``before`` into sealed days; return how many days."""
     end = micros(dt.datetime.combine(before, dt.time(), dt.UTC))

@@ -46,6 +46,11 @@ def between(low: float, high: float) -> str:
     return wording.BETWEEN.format(low=number(low, signed=True), high=degrees(high, signed=True))
 
 
+def limits(low: float, high: float) -> str:
+    """Return signed limits with their unit, "−0.4 to +0.5 °C"."""
+    return wording.SPAN.format(low=number(low, signed=True), high=degrees(high, signed=True))
+
+
 def minutes(value: float) -> str:
     """Return a length of time in whole minutes, with its unit."""
     return f"{number(value, 0)}{NARROW}min"

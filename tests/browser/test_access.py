@@ -32,10 +32,18 @@ def page(browser, rehearsal):
     context.close()
 
 
+def go(page, path):
+    """Go to a page; where a class screen was shown a moment ago, say that the projector is off."""
+    page.goto(path)
+    if path == "/teams/shown" and page.url.endswith("/teams"):
+        page.keyboard.press("s")
+        page.wait_for_url("**/teams/shown")
+
+
 @pytest.mark.parametrize("path", [*PAGES, *SCREENS, *LESSON_PARTS, *DARK])
 def test_axe_finds_nothing_of_any_impact(page, path):
     page.set_viewport_size({"width": 1280, "height": 800})
-    page.goto(path)
+    go(page, path)
     found = Axe().run(page)
     assert [(v["id"], v["nodes"][0]["html"]) for v in found.response["violations"]] == []
 
@@ -62,16 +70,30 @@ def test_no_page_needs_sideways_scrolling(page, width):
     page.set_viewport_size({"width": width, "height": 800})
     wide = {}
     for path in (*PAGES, *SCREENS, *LESSON_PARTS):
-        page.goto(path)
+        go(page, path)
         wide[path] = page.evaluate("document.documentElement.scrollWidth")
     assert {path: w for path, w in wide.items() if w > width} == {}
+
+
+def test_a_telephone_shows_whole_tables_and_pictures_large_enough_to_read(page):
+    page.set_viewport_size({"width": 360, "height": 740})
+    for path in ("/box", "/teams/shown", "/place"):
+        go(page, path)
+        assert Axe().run(page).violations_count == 0, path
+        widths = page.evaluate("[...document.querySelectorAll('img.picture')].map((e) => e.clientWidth)")
+        assert widths
+        assert min(widths) > 700, path
+        ends = page.evaluate(
+            "[...document.querySelectorAll('td, th')].map((e) => e.getBoundingClientRect().right)"
+        )
+        assert max(ends, default=0) <= 360, path
 
 
 @pytest.mark.parametrize("size", [(1280, 720), (1920, 1080)])
 def test_a_class_screen_fits_its_projector(page, size):
     page.set_viewport_size({"width": size[0], "height": size[1]})
     for path in (*SCREENS, *LESSON_PARTS):
-        page.goto(path)
+        go(page, path)
         assert page.evaluate("document.documentElement.scrollHeight") <= size[1], path
         letters = page.evaluate("parseFloat(getComputedStyle(document.querySelector('h1')).fontSize)")
         assert letters >= size[0] / 48, path  # 40 of 1920: 4 cm on a screen two metres wide
@@ -80,7 +102,7 @@ def test_a_class_screen_fits_its_projector(page, size):
 def test_every_control_is_reached_by_keyboard_and_shows_its_focus(page):
     page.set_viewport_size({"width": 1280, "height": 800})
     for path in PAGES:
-        page.goto(path)
+        go(page, path)
         wanted = page.evaluate(
             f"[...document.querySelectorAll({CONTROLS!r})].filter((e) => e.checkVisibility()).length"
         )
@@ -114,7 +136,7 @@ def test_nothing_moves_where_motion_is_not_wanted(browser, rehearsal):
 def test_print_leaves_out_what_paper_cannot_press(page):
     page.emulate_media(media="print")
     for path in ("/after", "/tables", "/teams/shown", SCREENS[5], "/lesson/one-or-many/1"):
-        page.goto(path)
+        go(page, path)
         pressed = page.evaluate(
             "[...document.querySelectorAll('nav, button, footer')].filter((e) => e.checkVisibility()).length"
         )
@@ -129,7 +151,7 @@ def test_a_private_page_covers_itself_after_a_minute(browser, rehearsal):
     context = browser.new_context(base_url=rehearsal)
     page = context.new_page()
     page.clock.install()
-    page.goto("/teams/shown")
+    go(page, "/teams/shown")
     page.clock.fast_forward(50_000)
     assert page.url.endswith("/teams/shown")
     page.keyboard.press("Shift")
@@ -142,7 +164,7 @@ def test_a_private_page_covers_itself_after_a_minute(browser, rehearsal):
 
 def test_titles_of_tabs_carry_no_finding(page):
     for path in PAGES:
-        page.goto(path)
+        go(page, path)
         assert page.title() == page.inner_text("h1")
     for path in SCREENS:
         page.goto(path)

@@ -182,6 +182,9 @@ class TestSamples:
         book.append_samples([*samples(3), *samples(5, probe="roof")])
         assert book.last_sample() == Sample(START + dt.timedelta(seconds=20), 10.125)
         assert book.last_sample("roof").celsius == 10.25
+        book.seal_days(dt.date(2027, 1, 1))  # as an import, or the days after the laptop went away, leave it
+        assert book.last_sample() == Sample(START + dt.timedelta(seconds=20), 10.125)
+        assert book.last_sample("tree") is None
 
     def test_of_two_samples_at_one_instant_the_first_holds(self, book):
         book.append_samples([Sample(START, 10.0), Sample(START, 11.0)])

@@ -226,6 +226,22 @@ def test_a_recording_comes_in_through_the_browser(tmp_path, clock):
         assert answer.status_code == 200
         assert book.entries_seen()[0] > 0
         assert client.get("/after").status_code == 200
+        page = client.get("/").text
+        assert "the book&#39;s last value is" in page  # and not: no value has come yet
+        assert wording.BEFORE_FAULTS_NONE not in page  # its record ended long ago: yesterday is unknown
+        assert wording.BEFORE_STEPS[0] not in page  # the class began with its first card
+
+
+def test_pages_without_cards_or_record_say_so_and_show_no_empty_picture(desk):
+    client = asked(desk)
+    teams, place = client.get("/teams/shown").text, client.get("/place").text
+    assert wording.TEAMS_NO_CARDS_AT_ALL in teams
+    assert wording.TEAMS_NOBODY not in teams
+    assert wording.TEAMS_NOT_SEPARABLE not in teams
+    assert "<img" not in teams + place
+    assert "no session" not in place  # nothing is known of the weeks ahead
+    desk.book.set_settings_text('[site]\ntimezone = "UTC"\n', "teacher", "moved")
+    assert 'href="/settings"' in client.get("/place").text
 
 
 def test_each_page_s_context_is_a_documented_frozen_dataclass():

@@ -20,6 +20,8 @@ from station.views.web.render import back, render
 
 #: A stamp this far ahead of the computer's clock is a clock in doubt, not a delay [s].
 AHEAD_S = 90.0
+#: Faults are told of as far back as yesterday.
+_LOOK_BACK = dt.timedelta(days=1)
 #: From this chance on the sun at the place is worth a sentence (rule of this tool).
 LIKELY = 0.5
 
@@ -82,7 +84,10 @@ def cards_waiting(desk: Desk) -> list[Session]:
 
 
 def _begun(desk: Desk) -> dt.date:
-    return desk.book.settings_history()[0].at.astimezone(desk.settings.site.zone).date()
+    """Return the day the class began: that of the book, or of the first card in a book made from files."""
+    made = desk.book.settings_history()[0].at.astimezone(desk.settings.site.zone).date()
+    cards: list[dt.date] = list(desk.book.readings()["date"])
+    return min([made, *cards])
 
 
 def _sentences(desk: Desk, now: dt.datetime, waiting: list[Session]) -> Iterator[str]:
@@ -91,7 +96,7 @@ def _sentences(desk: Desk, now: dt.datetime, waiting: list[Session]) -> Iterator
         yield wording.BEFORE_CLOCK_OK
     if pulse.rejected:
         yield wording.BEFORE_REJECTED.format(n=pulse.rejected)
-    if pulse.last is not None:
+    if pulse.last is not None and desk.now() - pulse.last < _LOOK_BACK:
         yield _faults(desk)
     yield from _sun(desk, now)
     resting = sorted(
@@ -116,7 +121,7 @@ def _sentences(desk: Desk, now: dt.datetime, waiting: list[Session]) -> Iterator
 
 
 def _faults(desk: Desk) -> str:
-    since = desk.now() - dt.timedelta(days=1)
+    since = desk.now() - _LOOK_BACK
     kinds = dict.fromkeys(f.kind for f in desk.assessment().probe.faults if f.end > since)
     if not kinds:
         return wording.BEFORE_FAULTS_NONE

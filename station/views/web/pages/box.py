@@ -103,7 +103,7 @@ def _tube(found: Assessment, row: dict[str, Any]) -> Tube:
         number=number,
         readings=int(row["readings"]),
         offset=phrases.degrees(row["offset"], signed=True) if known else phrases.number(None),
-        span=phrases.between(row["offset_low"], row["offset_high"]) if known else wording.BOX_UNKNOWN,
+        span=phrases.limits(row["offset_low"], row["offset_high"]) if known else wording.BOX_UNKNOWN,
         plates=phrases.degrees(row["scale_difference"], signed=True),
         noted=phrases.listed([wording.TUBE_KINDS.get(kind, kind.replace("_", " ")) for kind in kinds]),
         rests=wording.BOX_RESTS.format(day=phrases.day(retired)) if retired else "",

@@ -43,7 +43,7 @@ def care(desk: Desk, request: Request) -> Response:
     page = CarePage(
         title=wording.CARE_TITLE,
         held=wording.CARE_HELD.format(
-            readings=desk.book.entries_seen()[0], samples=samples, rejected=rejected
+            readings=f"{desk.book.entries_seen()[0]:,}", samples=f"{samples:,}", rejected=f"{rejected:,}"
         ),
         where=wording.CARE_WHERE.format(path=desk.book.path),
         changes=tuple(

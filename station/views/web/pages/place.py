@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -36,12 +37,16 @@ class Ahead:
 
 @dataclass(frozen=True)
 class PlacePage:
-    """The survey as sentences, and the sessions ahead that the sun may reach."""
+    """The survey as sentences, and the sessions ahead that the sun may reach.
+
+    ``settings`` tells whether the settings lack what a survey needs.
+    """
 
     title: str
     sentences: tuple[str, ...]
     ahead: tuple[Ahead, ...]
     pictures: tuple[Shown, ...]
+    settings: bool = False
 
 
 def place(desk: Desk, request: Request) -> Response:
@@ -52,7 +57,7 @@ def place(desk: Desk, request: Request) -> Response:
     try:
         places = surveyed(desk)
     except UnusableInput as situation:
-        page = PlacePage(wording.PLACE_TITLE, (str(situation),), (), ())
+        page = PlacePage(wording.PLACE_TITLE, (f"{situation}.",), (), (), settings=True)
         return render(request, "place.html", page)
     forecast = places.place.forecast
     likely = forecast[forecast["sunlit_probability"] >= site_words.POSSIBLE]
@@ -73,12 +78,15 @@ def place(desk: Desk, request: Request) -> Response:
         title=wording.PLACE_TITLE,
         sentences=tuple(site_words.paragraphs(places, zone, WEEKS)),
         ahead=tuple(ahead),
-        pictures=(
-            *(Shown(address(key), words) for key, words in PICTURE_TITLES.items() if places.place.exposure),
-            Shown("/picture/probe.svg", wording.PLACE_PICTURE),
-        ),
+        pictures=tuple(_pictures()) if places.place.exposure else (),
     )
     return render(request, "place.html", page)
+
+
+def _pictures() -> Iterator[Shown]:
+    for key, words in PICTURE_TITLES.items():
+        yield Shown(address(key), words)
+    yield Shown("/picture/probe.svg", wording.PLACE_PICTURE)
 
 
 def _percent(chance: float) -> str:

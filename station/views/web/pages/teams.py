@@ -65,17 +65,15 @@ class TeamsPage:
 @private
 def teams(desk: Desk, request: Request) -> Response:
     """Show the teams."""
-    from station.views.plots import called_for
-
     assessment = desk.assessment()
     by_team = {row["team"]: row for row in rows(assessment.teams)}
     labels = sorted({*desk.settings.teams, *by_team}, key=str.casefold)
     page = TeamsPage(
         title=wording.TEAMS_TITLE,
         suggestion=_suggestion(desk, assessment),
-        separable="" if assessment.separable else wording.TEAMS_NOT_SEPARABLE,
+        separable="" if assessment.separable or assessment.readings.empty else wording.TEAMS_NOT_SEPARABLE,
         teams=tuple(_card(assessment, team, by_team.get(team)) for team in labels),
-        pictures=tuple(Shown(address(key), PICTURE_TITLES[key]) for key in called_for(assessment)),
+        pictures=() if assessment.readings.empty else tuple(_pictures(assessment)),
         covered=COVER,
     )
     return render(request, "teams.html", page)
@@ -88,6 +86,15 @@ def coach(desk: Desk, request: Request, form: FormData) -> Response:
         raise BadEntry(wording.CARDS_NO_TEAM)
     desk.book.add_row("coaching", {"team": team, "date": desk.today(), "topic": topic}, "teacher")
     return back(SHOWN)
+
+
+def _pictures(assessment: Assessment) -> Iterator[Shown]:
+    from station.views.plots import called_for
+
+    yield Shown(address("picture-session"), wording.TEAMS_SESSION_PICTURE)
+    for key in called_for(assessment):
+        yield Shown(address(key), PICTURE_TITLES[key])
+    yield Shown(address("picture-teams"), wording.TEAMS_PICTURE)
 
 
 def _card(assessment: Assessment, team: str, row: dict[str, Any] | None) -> TeamCard:
@@ -105,10 +112,10 @@ def _leans(row: dict[str, Any] | None) -> str:
         return wording.TEAMS_LEANS_UNKNOWN  # limits of no width come from a single reading
     low, high = row["bias_low"], row["bias_high"]
     if low <= 0.0 <= high:
-        return wording.TEAMS_LEANS_NOT.format(span=phrases.between(low, high))
+        return wording.TEAMS_LEANS_NOT.format(span=phrases.limits(low, high))
     side = wording.WARM if row["bias"] > 0 else wording.COOL
     return wording.TEAMS_LEANS.format(
-        side=side, size=phrases.degrees(abs(row["bias"])), span=phrases.between(low, high)
+        side=side, size=phrases.degrees(abs(row["bias"])), span=phrases.limits(low, high)
     )
 
 
@@ -148,12 +155,14 @@ def _coached(assessment: Assessment, team: str) -> Iterator[str]:
             yield wording.TEAMS_SEGMENT.format(
                 first=phrases.day(row["from"]), last=phrases.day(row["to"]),
                 size=phrases.degrees(row["bias"], signed=True),
-                span=phrases.between(row["bias_low"], row["bias_high"]),
+                span=phrases.limits(row["bias_low"], row["bias_high"]),
             )  # fmt: skip
 
 
 def _suggestion(desk: Desk, assessment: Assessment) -> str:
     """Name the teams that today's suggestions are about, two at most."""
+    if assessment.readings.empty:
+        return wording.TEAMS_NO_CARDS_AT_ALL
     labels = set(desk.settings.teams) | set(assessment.teams["team"])
     chosen = sorted({t.finding.subject for t in suggestions(assessment)} & labels)
     if not chosen:

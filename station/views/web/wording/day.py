@@ -67,7 +67,7 @@ BEFORE_SUN_UNKNOWN = (
 )
 BEFORE_REST = "At rest: thermometers {numbers}."
 BEFORE_REST_NONE = "No thermometer is at rest."
-BEFORE_EXPECTED = "{n} teams are expected {when}."
+BEFORE_EXPECTED = "The next session: {when}, {n} teams."
 BEFORE_NO_TEAMS = "The class has no teams yet: begin with the session."
 BEFORE_NO_SCHOOL = "No school today by the calendar in the settings."
 BEFORE_WAITING = "Cards wait from {sessions}."

@@ -36,7 +36,8 @@ def bucket(assessment: Assessment) -> Scene | Needs:
     if beyond:
         number = wording.BUCKET_BEYOND.format(number=number, numbers=phrases.listed(beyond))
     checked = len(assessment.frames.table("checks")) > 0
-    scale = fit([-float(np.abs(offsets).max()), float(np.abs(offsets).max())], unit.mark / 2, unit.sign, 1.0)
+    furthest = float(np.abs(offsets).max()) + (0.0 if math.isnan(promise) else promise)
+    scale = fit([-furthest, furthest], unit.mark / 2, unit.sign, 1.0)
     scale = Scale(scale.low, scale.high, scale.mark, scale.unit, signed=True)
     says = f"{wording.BUCKET_SEE} {number}"
     return Scene(
