@@ -16,7 +16,7 @@ import pandas as pd
 from station.assess import place
 from station.assess.crossed import describe_thermometers, fit_effects
 from station.assess.question import gather
-from station.assess.readings import bands, errors, questioned, two_scales
+from station.assess.readings import bands, errors, questioned, two_scales, unjudged
 from station.assess.refused import refused_values, with_refused
 from station.assess.sessions import session_spans, summarise_sessions
 from station.base.time import to_utc
@@ -227,6 +227,8 @@ def _compared(frames: Frames, settings: Settings, probe: _Examined) -> Assessmen
         for date, part, notes in zip(sessions["date"], sessions["session"], sessions["notes"], strict=True)
     ]
     readings["mistakes"] = pd.Series(_by_row(findings, len(readings)), dtype=object)
+    # a card that may belong to another session is not judged by the reference of this one
+    readings = unjudged(readings, [row for match in findings.moves for row in match.rows])
     return Assessment(
         settings=settings,
         frames=frames,

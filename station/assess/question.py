@@ -8,6 +8,7 @@ import math
 import pandas as pd
 
 from station.base.time import to_utc
+from station.comparison.segments import changes
 from station.comparison.summary import Effects
 from station.findings.question import Question
 from station.record.columns import Frames
@@ -39,7 +40,7 @@ def gather(
         teams=effects.teams,
         segments=effects.segments,
         thermometers=thermometers,
-        coaching=frames.table("coaching"),
+        changes=changes(frames.table("coaching"), frames.table("pairs")),
         describe=settings.thermometer,
         parts=tuple(parts),
         references={

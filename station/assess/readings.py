@@ -74,6 +74,15 @@ def bands(readings: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     return out
 
 
+def unjudged(readings: pd.DataFrame, rows: Sequence[int]) -> pd.DataFrame:
+    """Take the verdict from readings at these positions, where they had one from a reference."""
+    judged = readings.index[list(rows)].intersection(readings.index[readings["p_inside"].notna()])
+    out = readings.copy()
+    out.loc[judged, "p_inside"] = math.nan
+    out["verdict"] = [None if i in judged else v for i, v in out["verdict"].items()]
+    return out
+
+
 def questioned(readings: pd.DataFrame, thermometers: pd.DataFrame, settings: Settings) -> pd.DataFrame:
     """Mark the entries in question by form or by the two scales alone; the probe has no say.
 

@@ -26,6 +26,12 @@ class Segments:
     teams: tuple[str, ...]
 
 
+def changes(coaching: pd.DataFrame, pairs: pd.DataFrame) -> pd.DataFrame:
+    """Return every change of a team, ``team, date, change``: "coaching", "new pair" or "one reader"."""
+    parts = [coaching[["team", "date"]].assign(change="coaching"), pairs[["team", "date", "change"]]]
+    return pd.concat(parts, ignore_index=True)
+
+
 def split(readings: pd.DataFrame, coaching: pd.DataFrame, pairs: pd.DataFrame) -> Segments:
     """Split each team's readings at its changes; a reading on the day of a change belongs after it.
 
@@ -36,13 +42,7 @@ def split(readings: pd.DataFrame, coaching: pd.DataFrame, pairs: pd.DataFrame) -
     coaching, pairs : DataFrame
         Tables ``coaching`` (team, date, topic) and ``pairs`` (team, date, change).
     """
-    changes = pd.concat(
-        [
-            coaching[["team", "date"]].assign(change="coaching"),
-            pairs[["team", "date", "change"]],
-        ],
-        ignore_index=True,
-    )
+    starting = changes(coaching, pairs)
     teams = tuple(sorted(readings["team"].unique()))
     unit = np.zeros(len(readings), dtype=np.int64)
     rows: list[dict[str, object]] = []
@@ -50,7 +50,7 @@ def split(readings: pd.DataFrame, coaching: pd.DataFrame, pairs: pd.DataFrame) -
     for code, team in enumerate(teams):
         mine = np.flatnonzero((readings["team"] == team).to_numpy())
         dates = readings["date"].iloc[mine].to_numpy()
-        own = changes[changes["team"] == team].sort_values("date", kind="stable")
+        own = starting[starting["team"] == team].sort_values("date", kind="stable")
         piece = np.searchsorted(np.array(sorted(set(own["date"])), dtype=object), dates, side="right")
         starts = ["", *(" and ".join(dict.fromkeys(g["change"])) for _, g in own.groupby("date"))]
         for p in np.unique(piece):

@@ -44,8 +44,9 @@ class Evidence:
     ``c`` and ``f``: both scales as degC, the number's own plate slip taken out of ``f``; ``written_c`` and
     ``written_f`` as written (degF for the latter); NaN where missing. ``c_mark, f_mark``: one mark as degC.
     ``c_numbered`` degC and ``f_numbered`` degF between numbered marks. ``team, session, number``: codes
-    (number -1 unknown); ``sessions``: keys in order of time. By session: ``told``, what the reference alone
-    says (common part added, NaN without one), ``centre`` and ``centre_u``, what class and reference say.
+    (number -1 unknown); ``sessions``: keys in order of time. By session: ``told`` and ``told_u``, what the
+    reference alone says (common part added, NaN without one), ``centre`` and ``centre_u``, what class and
+    reference say.
     ``offset`` of the thermometer, 0 where unknown; ``expected`` and its ``u``: the honest column;
     ``reference`` of the session the reading belongs to, NaN where none; ``gap``: classroom minus air;
     ``waited`` minutes; ``previous``: position of the team's reading before this one, -1 none; ``quiet``:
@@ -68,6 +69,7 @@ class Evidence:
     session: Ints
     sessions: tuple[tuple[object, str], ...]
     told: Floats
+    told_u: Floats
     centre: Floats
     centre_u: Floats
     offset: Floats
@@ -193,6 +195,7 @@ def gather(
         session=session,
         sessions=tuple(keys),
         told=told,
+        told_u=own_u,
         centre=centre,
         centre_u=centre_u,
         offset=np.nan_to_num(offset),

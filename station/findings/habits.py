@@ -176,16 +176,18 @@ def found(e: Evidence, trace: Trace) -> bool:
 
 
 def rounded(e: Evidence, rows: Ints, usual_c: Floats) -> Trace:
-    """Return the trace of C ending in 0 or 5 more often than the air does."""
-    rows = rows[np.isfinite(e.written_c[rows]) & np.isfinite(e.expected[rows])]
-    mean = e.expected[rows] + usual_c[rows]
-    spread = np.sqrt(e.u[rows] ** 2 + 0.25**2 + SCATTER_C**2)
-    half = e.c_mark[rows] / 2.0
-    nearest = np.round(mean / 5.0) * 5.0
+    """Return the trace of C ending in 0 or 5 (F in 0, where no C is written) more often than the air does."""
+    on_c = bool(np.isfinite(e.written_c).any())
+    written, step, degree, zero = (e.written_c, 5.0, 1.0, 0.0) if on_c else (e.written_f, 10.0, 1.8, 32.0)
+    rows = rows[np.isfinite(written[rows]) & np.isfinite(e.expected[rows])]
+    mean = (e.expected[rows] + usual_c[rows]) * degree + zero
+    spread = np.sqrt(e.u[rows] ** 2 + 0.25**2 + SCATTER_C**2) * degree
+    half = (e.c_mark if on_c else e.f_mark)[rows] * degree / 2.0
+    nearest = np.round(mean / step) * step
     chance = np.zeros(rows.size)
-    for mark in (nearest - 5.0, nearest, nearest + 5.0):
+    for mark in (nearest - step, nearest, nearest + step):
         chance += ndtr((mark + half - mean) / spread) - ndtr((mark - half - mean) / spread)
-    shows = e.written_c[rows] % 5 == 0
+    shows = written[rows] % step == 0
     usual = np.clip(chance, ROUNDED_LEAST, 0.95)
     return Trace(rows, shows, log_e_counts(shows.astype(np.float64), usual), usual, SAME_TEN * usual)
 
@@ -235,14 +237,19 @@ def _usual(e: Evidence, causes: Causes, rows: Ints, kind: str, side: str | None)
     return max(float((1.0 + count) / (OTHERS_PRIOR + readings)), least)
 
 
+def follows_gap(e: Evidence, causes: Causes, rows: Ints) -> Ints:
+    """Return the readings whose excess can be held against the classroom's gap: no slips, no doubt."""
+    slip = 1.0 - causes.honest[rows] - causes.of("column")[rows]
+    return rows[(slip < 0.5) & ~e.quiet[rows] & np.isfinite(e.expected[rows]) & (e.u[rows] < 2.0)]
+
+
 def read_too_soon(e: Evidence, causes: Causes, rows: Ints) -> Finding | None:
     """Return the finding that a team's excess grows with the classroom's gap, or None.
 
     The excess is what both scales tell against the class's centre; slips are left out. Where minutes waited
     are written, the gap that a first-order lag leaves after them takes the place of the gap.
     """
-    slip = 1.0 - causes.honest[rows] - causes.of("column")[rows]
-    mine = rows[(slip < 0.5) & ~e.quiet[rows] & np.isfinite(e.expected[rows]) & (e.u[rows] < 2.0)]
+    mine = follows_gap(e, causes, rows)
     if mine.size < FEWEST:
         return None
     y = e.column[mine] - e.expected[mine]

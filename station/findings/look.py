@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +16,7 @@ from station.findings import sessions as session_rules
 from station.findings import teams as team_rules
 from station.findings import thermometers as tube_rules
 from station.findings.causes import cause_table
+from station.findings.changes import Change, Side, after_change
 from station.findings.clock import Shift, clock_shifts
 from station.findings.evidence import Evidence, gather, records
 from station.findings.kinds import Finding
@@ -36,7 +38,7 @@ class Findings:
     ``causes``: DataFrame ``row, kind, group, probability`` (rows by position, most probable first);
     ``teams`` and ``thermometers``: findings by label; ``team_states``, ``thermometer_states``; ``sharing``:
     the class-level finding or None; ``moves``: cards under another session; ``clock``: suspected shifts;
-    ``notes``: session -> kinds; ``changes``: what came of coaching.
+    ``notes``: session -> kinds; ``changes``: what came of coaching and new pairs.
     """
 
     causes: pd.DataFrame
@@ -48,7 +50,7 @@ class Findings:
     moves: tuple[Match, ...]
     clock: tuple[Shift, ...]
     notes: Mapping[Key, tuple[str, ...]]
-    changes: tuple[team_rules.Change, ...]
+    changes: tuple[Change, ...]
 
 
 def look(q: Question) -> Findings:
@@ -76,7 +78,7 @@ def look(q: Question) -> Findings:
     e = evidence(moves)
 
     spread = q.readings["team"].map(q.teams.set_index("team")["spread"]).to_numpy(np.float64)
-    common = Usual.of_teams(e, bias, spread)
+    common = Usual.of_teams(e, bias, spread, piece)
     causes = common.causes(e)
     moves += wrong_dates(e, causes.marginal, bias)
     e = evidence(moves)
@@ -144,9 +146,9 @@ def _clock(q: Question, e: Evidence, bias: Floats) -> tuple[Shift, ...]:
 
 def _teams(
     q: Question, e: Evidence, causes: Causes, known: Usual, piece: Ints
-) -> tuple[dict[str, tuple[Finding, ...]], tuple[team_rules.Change, ...]]:
+) -> tuple[dict[str, tuple[Finding, ...]], tuple[Change, ...]]:
     by_team: dict[str, tuple[Finding, ...]] = {}
-    changes: list[team_rules.Change] = []
+    changes: list[Change] = []
     slips = 1.0 - causes.honest - causes.of("column")
     apart = set(q.teams.loc[q.teams["separable"].astype(bool), "team"])
     for code, team in enumerate(e.teams):
@@ -154,11 +156,32 @@ def _teams(
         if not {f.kind for f in found} & {"read_too_soon", "bulb_warmed", "rounded"}:
             found += _biases(q, e, slips, code)
         if team not in apart:
-            found = [f for f in found if f.kind not in team_rules.THERMOMETER_TOO]
+            found = [f for f in found if f.group not in team_rules.THERMOMETER_TOO]
         by_team[team] = tuple(found)
-        for date in q.coaching.loc[q.coaching["team"] == team, "date"]:
-            changes += team_rules.after_coaching(e, team, date, found, q.segments)
+        for sides, date, why in _sides(q, e, code, piece):
+            changes += after_change(e, causes, known.bias, found, sides, date, why)
     return by_team, tuple(changes)
+
+
+def _sides(
+    q: Question, e: Evidence, code: int, piece: Ints
+) -> Iterator[tuple[tuple[Side, Side], dt.date, str]]:
+    """Yield each change of a team with its segments next to it; two of one date count as the first."""
+    rows = habit_tests.team_rows(e, code)
+    when = np.array([key[0] for key in e.sessions], dtype=object)[e.session[rows]]
+    segments = records(q.segments)
+    own = q.changes[q.changes["team"] == e.teams[code]].drop_duplicates("date").sort_values("date")
+    for date, why in own[["date", "change"]].itertuples(index=False):
+        before, after = rows[when < date], rows[when >= date]
+        if not before.size:
+            continue
+        last = int(piece[before[-1]])
+        first = int(piece[after[0]]) if after.size else -1
+        sides = (
+            Side(rows[piece[rows] == last], segments[last]),
+            Side(after[piece[after] == first], segments[first] if after.size else None),
+        )
+        yield sides, date, why
 
 
 def _biases(q: Question, e: Evidence, slips: Floats, code: int) -> list[Finding]:

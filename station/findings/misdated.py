@@ -53,7 +53,7 @@ class _Option:
 
     @property
     def moving(self) -> tuple[tuple[int, int, float, bool], ...]:
-        return tuple(card for card in self.cards if card[2] > (0.0 if card[3] else 1.0))
+        return tuple(card for card in self.cards if card[2] > 0.0)
 
 
 def wrong_dates(e: Evidence, at_home: Floats, usual_c: Floats) -> tuple[Match, ...]:
@@ -90,8 +90,6 @@ def _options(e: Evidence, at_home: Floats, usual_c: Floats) -> Iterable[_Option]
     by_date: dict[object, dict[str, int]] = {}
     for s, (date, part) in enumerate(e.sessions):
         by_date.setdefault(date, {})[part] = s
-    both = np.isfinite(e.c) & np.isfinite(e.f)
-    around = _surroundings(e.session)
     for team in range(len(e.teams)):
         empty: dict[object, dict[str, int]] = {}
         for v in np.flatnonzero(known).tolist():
@@ -109,13 +107,8 @@ def _options(e: Evidence, at_home: Floats, usual_c: Floats) -> Iterable[_Option]
                     if v < 0:
                         continue
                     gains = [
-                        (
-                            _gain(e, row, v, usual_c[row], at_home[row])
-                            + _place(around[row], e.session[row], v),
-                            row,
-                        )
+                        (_gain(e, row, v, usual_c[row], at_home[row]) + _place(e.session, row, v), row)
                         for row in mine
-                        if both[row]
                     ]
                     if gains:
                         gain, row = max(gains)
@@ -151,21 +144,11 @@ def _chosen(asked: list[tuple[float, _Option]], e: Evidence) -> Iterable[Match]:
                 yield Match("wrong_date", (row,), e.sessions[int(e.session[row])], e.sessions[v], p)
 
 
-def _surroundings(session: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
-    """Return the session that most of the ten cards around each card in the file belong to."""
-    out = session.copy()
-    for row in range(session.size):
-        near = session[max(row - AROUND, 0) : row + AROUND + 1]
-        values, counts = np.unique(near, return_counts=True)
-        out[row] = values[np.argmax(counts)]
-    return out
-
-
-def _place(around: int, own: int, target: int) -> float:
+def _place(session: npt.NDArray[np.int64], row: int, target: int) -> float:
     """Return what a card's place in the file says [nats]: cards are typed pile by pile."""
-    if around == own:
-        return -PILE
-    return PILE if around == target else 0.0
+    near = session[max(row - AROUND, 0) : row + AROUND + 1]
+    here, there = int((near == session[row]).sum()) - 1, int((near == target).sum())
+    return PILE * float(np.sign(there - here))
 
 
 def _gain(e: Evidence, row: int, v: int, bias: float, at_home: float) -> float:
@@ -176,7 +159,12 @@ def _gain(e: Evidence, row: int, v: int, bias: float, at_home: float) -> float:
     a, b = e.c[row] - mean, e.f[row] - mean
     det = common * (var_c + var_f) + var_c * var_f
     square = (common + var_f) * a * a - 2 * common * a * b + (common + var_c) * b * b
-    log_p = -0.5 * (square / det + np.log(det)) - np.log(2 * np.pi)
-    away = log_p + np.log(e.c_mark[row]) + np.log(e.f_mark[row])
+    cell_c, cell_f = np.log(e.c_mark[row]), np.log(e.f_mark[row])
+    if np.isfinite(a) and np.isfinite(b):
+        away = -0.5 * (square / det + np.log(det)) - np.log(2 * np.pi) + cell_c + cell_f
+    elif np.isfinite(a):
+        away = -0.5 * (a * a / (common + var_c) + np.log(2 * np.pi * (common + var_c))) + cell_c
+    else:
+        away = -0.5 * (b * b / (common + var_f) + np.log(2 * np.pi * (common + var_f))) + cell_f
     # a card may have slipped there as well as here
     return float(np.clip(away - at_home, -AGAINST, FOR))

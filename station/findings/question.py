@@ -17,17 +17,18 @@ Key = tuple[object, str]
 class Question:
     """What the findings need from the comparison; tables as in ``assess.Assessment``.
 
-    ``readings`` (with ``offset``), ``teams``, ``segments``, ``thermometers``, ``coaching``; ``describe`` a
-    number; ``parts`` of the day; ``references`` by (date, part): value and standard uncertainty [degC];
-    ``record_at(date, part, minutes)``: the record [degC] that long after the session's clock time, NaN where
-    none; ``quiet``: sessions in doubt for another reason, such as sun; ``shared_u_c`` [degC].
+    ``readings`` (with ``offset``), ``teams``, ``segments``, ``thermometers``; ``changes`` of teams: ``team,
+    date, change`` ("coaching", "new pair", "one reader"); ``describe`` a number; ``parts`` of the day;
+    ``references`` by (date, part): value and standard uncertainty [degC]; ``record_at(date, part, minutes)``:
+    the record [degC] that long after the session's clock time, NaN where none; ``quiet``: sessions in doubt
+    for another reason, such as sun; ``shared_u_c`` [degC].
     """
 
     readings: pd.DataFrame
     teams: pd.DataFrame
     segments: pd.DataFrame
     thermometers: pd.DataFrame
-    coaching: pd.DataFrame
+    changes: pd.DataFrame
     describe: Callable[[str], Thermometer]
     parts: tuple[str, ...]
     references: Mapping[Key, tuple[float, float]]

@@ -6,23 +6,23 @@ never silently: the finding is a question. Single cards under a wrong date are i
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
+from station.base.robust import madn
 from station.findings.evidence import HONEST_C, Evidence
 
 Floats = npt.NDArray[np.float64]
 Key = tuple[object, str]
 
-#: Log odds against a crossed day and against rows of a date typed under another one, before looking (guess).
-CROSSED_PRIOR, MISDATED_PRIOR = np.log(0.01), np.log(0.002)
-#: Log chance that one team's card went along when others were misdated the same way.
-ALONG = np.log(0.3)
-#: No single reading speaks louder than this [nats], so that one slip can't move a batch.
-LOUDEST = 6.0
+#: Log odds against a crossed day before looking (guess).
+CROSSED_PRIOR = np.log(0.01)
+#: So seldom does a reference miss by so much more [degC] unsaid: unseen sun, an unseen clock (guess).
+AMISS, AMISS_C = 0.05, 1.5
 #: Where nothing is known of a session's air [degC].
 UNKNOWN_C = 5.0
 
@@ -48,31 +48,41 @@ def crossed_days(e: Evidence) -> tuple[Match, ...]:
         if len(keys) != 2:
             continue
         a, b = (index[key] for key in keys)
-        # a reference in doubt (sun, a step, the clock) tells nothing of whose cards these are
-        told = np.array([np.nan if e.quiet[e.session == s].any() else e.told[s] for s in (a, b)])
         rows = [np.flatnonzero((e.session == s) & np.isfinite(value)) for s in (a, b)]
-        if min(r.size for r in rows) < 3 or not np.isfinite(told).any():
+        if min(r.size for r in rows) < 3 or not np.isfinite(e.told[[a, b]]).any():
             continue
         gain = 0.0
         closer = []
-        for mine, own, other in ((rows[0], told[0], told[1]), (rows[1], told[1], told[0])):
-            there, here = _fit(value[mine], other, value), _fit(value[mine], own, value)
-            gain += float(np.clip(there - here, -LOUDEST, LOUDEST).sum())
-            closer.append(float(np.mean(there > here)))
+        for mine, own, other in ((value[rows[0]], a, b), (value[rows[1]], b, a)):
+            pile = float(np.median(mine)), max(madn(mine), HONEST_C) / math.sqrt(mine.size)
+            fits = [_fit(*pile, float(e.told[s]), float(e.told_u[s]), value) for s in (own, other)]
+            gain += fits[1] - fits[0]
+            if np.isfinite(e.told[[own, other]]).all():
+                closer.append(float(np.mean(np.abs(mine - e.told[other]) < np.abs(mine - e.told[own]))))
         log_odds = gain + CROSSED_PRIOR
-        # a spread-out class has many readings near neither; most must be nearer the other half-day
-        if log_odds > np.log(20.0) and min(closer) >= 0.6:
+        # a spread-out class has many readings near neither; half of them must be nearer the other half-day
+        if log_odds > np.log(20.0) and min(closer, default=1.0) >= 0.5:
             p = float(1.0 / (1.0 + np.exp(-log_odds)))
-            for mine, typed, true in ((rows[0], keys[0], keys[1]), (rows[1], keys[1], keys[0])):
-                found.append(Match("wrong_half_day", tuple(mine.tolist()), typed, true, p))
+            for moving, typed, true in ((rows[0], keys[0], keys[1]), (rows[1], keys[1], keys[0])):
+                found.append(Match("wrong_half_day", tuple(moving.tolist()), typed, true, p))
     return tuple(found)
 
 
-def _fit(value: Floats, told: float, everything: Floats) -> Floats:
-    """Return the log density of values about what the reference tells, or about nothing much."""
-    centre = told if np.isfinite(told) else float(np.nanmedian(everything))
-    spread = 1.5 * HONEST_C if np.isfinite(told) else UNKNOWN_C
-    return np.asarray(-0.5 * ((value - centre) / spread) ** 2 - np.log(spread))
+def _fit(middle: float, u: float, told: float, told_u: float, everything: Floats) -> float:
+    """Return the log density of a pile's middle about what the reference tells, or about nothing much.
+
+    The whole pile shares one reference, so it is the middle that speaks, and a reference in doubt (sun, a
+    step, the clock) speaks as low as its doubt is large.
+    """
+    if not math.isfinite(told):
+        return _log_normal(middle - float(np.nanmedian(everything)), UNKNOWN_C)
+    spread, apart = math.hypot(u, told_u), middle - told
+    usual, amiss = _log_normal(apart, spread), _log_normal(apart, math.hypot(spread, AMISS_C))
+    return float(np.logaddexp(usual + math.log(1.0 - AMISS), amiss + math.log(AMISS)))
+
+
+def _log_normal(apart: float, spread: float) -> float:
+    return -0.5 * (apart / spread) ** 2 - math.log(spread)
 
 
 def moved(matches: tuple[Match, ...]) -> Mapping[int, Key]:

@@ -23,6 +23,8 @@ FIVES_C = 5.0 / math.sqrt(12.0)
 #: A team whose readings spread more than this [degC] is taken by the shortest half of them, so that a habit
 #: of every second or third session doesn't pass for its bias.
 ERRATIC_C = 0.8
+#: A bias so far from where most of a team's readings stand was pulled there by the others [degC].
+PULLED_C = 0.6
 #: Share of readings at the expected column from which the others are taken for a habit of some sessions.
 HOME_SHARE = 0.2
 #: A bias beyond this is believed only where both scales agree within that [degC].
@@ -48,14 +50,14 @@ class Usual:
     rounds: Bools
 
     @classmethod
-    def of_teams(cls, e: Evidence, bias: Floats, spread: Floats) -> Usual:
-        """Take bias and spread of each reading's team [degC] from the crossed fit."""
+    def of_teams(cls, e: Evidence, bias: Floats, spread: Floats, piece: Ints) -> Usual:
+        """Take bias and spread of each reading's team [degC] from the crossed fit, by segment."""
         extra = np.nan_to_num(spread) ** 2 - SCATTER_C**2 - e.c_mark**2 / 12.0
         wander = np.sqrt(np.clip(extra, WANDER_C**2, None))
         bias = bias.copy()
         away = e.column - e.expected
-        for team in np.unique(e.team[np.abs(bias) > FAR_C]):
-            rows = habits.team_rows(e, int(team))
+        for code in np.unique(piece[np.abs(bias) > FAR_C]):
+            rows = np.flatnonzero((piece == code) & e.written)
             agree = rows[np.abs(e.c[rows] - e.f[rows]) < AGREE_C]
             # a bias is of the column, so both scales must show it; a sign lost on one scale is no bias
             bias[rows] = float(np.median(away[agree])) if agree.size >= FEWEST else 0.0
@@ -100,7 +102,7 @@ def learn(e: Evidence, common: Usual, piece: Ints, carried: bool) -> tuple[Evide
             mine = mine[~(np.abs(e.c[mine] - e.f[mine]) >= 2.0 * AGREE_C)]
             if mine.size >= FEWEST:
                 middle, spread = _own_way(away[mine])
-                if madn(away[mine]) > ERRATIC_C:
+                if madn(away[mine]) > ERRATIC_C or abs(middle - bias[mine[0]]) > PULLED_C:
                     bias[part] = middle
                 wander[part] = math.sqrt(max(spread**2 - SCATTER_C**2, WANDER_C**2))
     learnt = Usual(bias, wander, scatter, rounds)

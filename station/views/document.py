@@ -108,16 +108,21 @@ def _team(row: dict[str, Any], segments: pd.DataFrame, findings: Findings) -> di
         "readings": int(row["readings"]),
         **_limits(row, "bias"),
         "spread": _number(row["spread"]),
+        "separable": bool(row["separable"]),
         "finding": row["finding"],
         "habits": [_finding(found) for found in findings.teams[row["team"]]],
         "after_coaching": [
             {
                 "date": change.date.isoformat(),
+                "after": change.why,
                 "kind": change.kind,
                 "verdict": change.verdict,
                 "change": _number(change.change_c),
                 "change_low": _number(change.low_c),
                 "change_high": _number(change.high_c),
+                "share_change": _number(change.share),
+                "share_change_low": _number(change.share_low),
+                "share_change_high": _number(change.share_high),
             }
             for change in findings.changes
             if change.team == row["team"]
@@ -143,6 +148,7 @@ def _thermometer(row: dict[str, Any], findings: Findings) -> dict[str, Any]:
         "scale_difference": _number(row["scale_difference"]),
         "band": _number(row["band"]),
         "band_key": row["band_key"] or None,
+        "separable": bool(row["separable"]),
         "finding": row["finding"],
         "kinds": [_finding(found) for found in findings.thermometers[row["number"]]],
     }

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import pandas as pd
 
 from station.assess import Assessment
+from station.findings import changes
 from station.findings import teams as team_rules
 from station.findings import thermometers as tube_rules
+from station.findings.changes import Change
 from station.findings.kinds import Finding
-from station.findings.teams import Change
 from station.views import phrases, wording
 from station.views import wording_findings as words
 
@@ -33,8 +34,6 @@ PICTURE_OF = {
     "small_marks": "picture-slips",
     "digits_transposed": "picture-slips",
 }
-#: Groups that say something of the column, which only a separable team can be told from its thermometers by.
-NEEDS_SEPARATION = ("column", "celsius side", "fahrenheit side")
 SESSIONS_NAMED = 3
 
 
@@ -88,7 +87,7 @@ def named(assessment: Assessment, team: str) -> tuple[Finding, ...]:
     table = assessment.teams
     apart = bool(table.loc[table["team"] == team, "separable"].any())
     found = assessment.findings.teams.get(team, ())
-    return tuple(f for f in found if apart or f.group not in NEEDS_SEPARATION)
+    return tuple(f for f in found if apart or f.group not in team_rules.THERMOMETER_TOO)
 
 
 def team_state(assessment: Assessment, team: str) -> str:
@@ -99,9 +98,8 @@ def team_state(assessment: Assessment, team: str) -> str:
         said = _state(assessment, assessment.findings.team_states[team], found)
         for change in assessment.findings.changes:
             if change.team == team and change.verdict == "helped":
-                said = words.STATE_AFTER.format(
-                    state=said, verdict=words.AFTER["helped"], day=phrases.day(change.date)
-                )
+                verdict = (words.AFTER if change.why == "coaching" else words.AFTER_PAIR)["helped"]
+                said = words.STATE_AFTER.format(state=said, verdict=verdict, day=phrases.day(change.date))
         return said
     if row["readings"] < team_rules.READINGS:
         return words.TOO_EARLY.format(n=row["readings"], needed=team_rules.READINGS)
@@ -178,29 +176,32 @@ def _seen_in(rows: pd.DataFrame, kind: str) -> str:
     return " ".join(parts)
 
 
-def tell_change(assessment: Assessment, change: Change) -> str:
-    """Say what came of one coaching date: with its limits, or in how many cards before and after."""
-    rows = assessment.readings
-    mine = rows[(rows["team"] == change.team) & rows["indication"].notna()]
-    after = mine[mine["date"] >= change.date]
-    verdict = words.AFTER[change.verdict].format(n=len(after), needed=team_rules.AFTER)
-    names = {"team": change.team, "day": phrases.day(change.date), "kind": words.CAUSES[change.kind]}
-    if change.verdict == "too early":
-        return words.AFTER_EARLY.format(verdict=verdict, **names)
-    if math.isfinite(change.low_c):
-        return words.AFTER_BIAS.format(
-            verdict=verdict, change=phrases.degrees(change.change_c, signed=True),
+def tell_change(change: Change) -> str:
+    """Say what came of one coaching date or new pair: with its limits, and in how many cards it was seen."""
+    coached = change.why == "coaching"
+    enough = change.cards_after >= changes.AFTER
+    verdict = (words.AFTER if coached else words.AFTER_PAIR)[change.verdict]
+    if change.verdict == "too early" and enough:
+        verdict = words.AFTER_FEW
+    names = {
+        "team": change.team,
+        "why": words.AFTER_WHY.get(change.why, words.AFTER_OTHER).format(day=phrases.day(change.date)),
+        "kind": words.CAUSES[change.kind],
+        "verdict": verdict.format(n=change.cards_after, needed=changes.AFTER),
+    }
+    if change.verdict == "too early" and not enough:
+        return words.AFTER_EARLY.format(**names)
+    if math.isfinite(change.change_c):
+        return words.AFTER_LEAN.format(
+            change=phrases.degrees(change.change_c, signed=True),
             limits=phrases.span(change.low_c, change.high_c), **names,
         )  # fmt: skip
-    if math.isfinite(change.change_c):
-        size = phrases.degrees(change.change_c, signed=True)
-        return words.AFTER_SIZE.format(verdict=verdict, change=size, **names)
-    shown = rows_of(assessment, change)
-    counts = [
-        words.OF_CARDS.format(n=len(shown & set(part.index)), all=len(part))
-        for part in (mine[mine["date"] < change.date], after)
-    ]
-    return words.AFTER_SHARE.format(verdict=verdict, before=counts[0], after=counts[1], **names)
+    return words.AFTER_SHARE.format(
+        before=words.OF_CARDS.format(n=change.shown_before, all=change.cards_before),
+        after=words.OF_CARDS.format(n=change.shown_after, all=change.cards_after),
+        change=phrases.number(100.0 * change.share, 0, signed=True),
+        limits=phrases.span(100.0 * change.share_low, 100.0 * change.share_high, 0), **names,
+    )  # fmt: skip
 
 
 def rows_of(assessment: Assessment, change: Change) -> set[int]:

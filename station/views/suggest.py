@@ -26,10 +26,11 @@ def waiting(assessment: Assessment) -> int:
 
 
 def after_coaching(assessment: Assessment) -> list[tuple[str, str]]:
-    """Return what came of each coaching, in the order of the alphabet: a sentence, and one to say."""
+    """Return what came of each coaching or new pair, in the order of the alphabet: a sentence, one to say."""
     out = []
     for change in sorted(assessment.findings.changes, key=lambda c: (c.team, c.date)):
-        out.append((found.tell_change(assessment, change), words.AFTER_SAY[change.verdict]))
+        say = words.AFTER_SAY if change.why == "coaching" else words.AFTER_SAY_PAIR
+        out.append((found.tell_change(change), say[change.verdict]))
     return out
 
 

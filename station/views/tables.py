@@ -54,8 +54,10 @@ FINDINGS = [
     "lately", "looks_alike", "to_do", "to_say",
 ]  # fmt: skip
 COACHING = {
-    "team": "team", "date": "date", "kind": "kind", "verdict": "verdict", "change_c": "change_c",
-    "low_c": "change_low_c", "high_c": "change_high_c",
+    "team": "team", "date": "date", "why": "after", "kind": "kind", "verdict": "verdict",
+    "change_c": "change_c", "low_c": "change_low_c", "high_c": "change_high_c", "share": "share_change",
+    "share_low": "share_change_low", "share_high": "share_change_high", "shown_before": "shown_before",
+    "cards_before": "cards_before", "shown_after": "shown_after", "cards_after": "cards_after",
 }  # fmt: skip
 
 
@@ -87,7 +89,7 @@ def tables(assessment: Assessment) -> dict[str, pd.DataFrame]:
     )
     likely = causes.causes(assessment)
     readings = assessment.readings.assign(likely=[likely.get(i, "") for i in assessment.readings.index])
-    coaching = pd.DataFrame(assessment.findings.changes, columns=list(COACHING))
+    coaching = pd.DataFrame(list(assessment.findings.changes), columns=list(COACHING))
     named = {
         "table-readings": _named(readings, READINGS),
         "table-teams": _named(assessment.teams, TEAMS),

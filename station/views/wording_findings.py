@@ -253,20 +253,35 @@ REST_WAIT = "({n} more stand in the tables below, under “seen”: two are enou
 
 # What came of coaching
 AFTER = {"helped": "helped", "not yet": "not yet", "too early": "too early to say ({n} of {needed})"}
-AFTER_TITLE = "After coaching"
-AFTER_BIAS = "{team}, coached on {day}: {verdict}. The lean changed by {change} ({limits})."
-AFTER_SIZE = "{team}, coached on {day} ({kind}): {verdict}. The lean changed by {change}."
-AFTER_SHARE = "{team}, coached on {day} ({kind}): {verdict}. Seen in {before} before and {after} after."
+AFTER_PAIR = {"helped": "less", "not yet": "still there", "too early": AFTER["too early"]}
+AFTER_FEW = "too early to say (gone in {n} cards, which chance does too)"
+AFTER_WHY = {
+    "coaching": "coached on {day}",
+    "new pair": "a new pair since {day}",
+    "one reader": "one reader since {day}",
+}
+AFTER_OTHER = "changed on {day}"
+AFTER_TITLE = "After coaching or a new pair"
+AFTER_LEAN = "{team}, {why} ({kind}): {verdict}. The lean changed by {change} ({limits})."
+AFTER_SHARE = (
+    "{team}, {why} ({kind}): {verdict}. Seen in {before} before and {after} after: {change} in 100 cards "
+    "({limits})."
+)
 STATE_AFTER = "{state}; {verdict} since {day}"
-AFTER_EARLY = "{team}, coached on {day} ({kind}): {verdict}."
+AFTER_EARLY = "{team}, {why} ({kind}): {verdict}."
 AFTER_NOTE = (
     "A team that only stood out by chance falls back by itself, so “helped” is said only of what was found "
-    "before, from six cards after it, and of a lean only where the limits leave 0 out."
+    "before, from six cards after it, and only where the limits of the change leave 0 out."
 )
 AFTER_SAY = {
     "helped": "Your numbers and the class's now lie together. What did you change?",
     "not yet": "Let's try it together once more, and watch the tube.",
     "too early": "Keep going; in a few days we will look again.",
+}
+AFTER_SAY_PAIR = {
+    "helped": "Your numbers and the class's lie together. How do you two read?",
+    "not yet": "Let's read one together, and watch the tube.",
+    "too early": AFTER_SAY["too early"],
 }
 
 # The causes of one reading
@@ -351,13 +366,13 @@ SLIPS_NOTES = (
     "difference is taken out. Stripe: what the marks explain. Diamond: a card that shows the pattern. "
     "Triangle: beyond the scale."
 )
-CHANGE_NONE = "No coaching of something that was found before it is written down yet."
-CHANGE_SENTENCE = "What changed after coaching?"
+CHANGE_NONE = "No coaching or new pair after something was found is written down yet."
+CHANGE_SENTENCE = "What changed after coaching or with a new pair?"
 CHANGE_NAME = "{team}: {kind}"
 CHANGE_NOTES = (
     "Dots: readings minus the reference, thermometers' offsets and what all share taken out. Dashed: the day "
-    "of the coaching. Bar: where the team leans, its line the 95 % limits. Diamond or coloured triangle: a "
-    "card that shows what was coached. Stripe: what the thermometers promise. Sessions in doubt are left out."
+    "of the change. Bar: where the team leans, its line the 95 % limits. Diamond or coloured triangle: a "
+    "card that shows the habit. Stripe: what the thermometers promise. Sessions in doubt are left out."
 )
 STEP_NONE = "No thermometer was found that changed during the run."
 STEP_NOTES = (

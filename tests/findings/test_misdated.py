@@ -36,7 +36,7 @@ def readings(seed, absent=()):
 def look(frame):
     e = build.evidence(frame, air, PARTS)
     n = len(frame)
-    causes = Usual.of_teams(e, np.zeros(n), np.full(n, 0.5)).causes(e)
+    causes = Usual.of_teams(e, np.zeros(n), np.full(n, 0.5), np.zeros(n, dtype=np.int64)).causes(e)
     return e, wrong_dates(e, causes.marginal, np.zeros(n))
 
 

@@ -137,5 +137,5 @@ def test_outside_is_never_counted_by_team(whole: Assessment) -> None:
     for team in document.document(whole)["teams"]:
         assert set(team) == {
             "team", "readings", "bias", "bias_low", "bias_high", "spread", "finding", "habits", "segments",
-            "after_coaching",
+            "after_coaching", "separable",
         }  # fmt: skip

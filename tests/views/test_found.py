@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 
 from station.assess import Assessment
+from station.findings.changes import Change
 from station.findings.clock import Shift
 from station.findings.kinds import GROUPS, Finding
-from station.findings.teams import Change
 from station.record.model import Thermometer
 from station.views import advice, causes, found, suggest, tables, terminal
 from station.views import wording_findings as words
@@ -102,9 +102,11 @@ def test_after_coaching_a_team_is_asked_about_only_where_it_did_not_help_yet(
     whole: Assessment, verdict: str, asked: bool
 ) -> None:
     nan = float("nan")
-    change = Change("Fir", dt.date(2026, 10, 12), "eye_line", verdict, -0.8, -1.1, -0.5)
+    change = Change(
+        "Fir", dt.date(2026, 10, 12), "coaching", "eye_line", verdict, -0.8, -1.1, -0.5, cards_after=9
+    )
     if verdict == "too early":
-        change = replace(change, change_c=nan, low_c=nan, high_c=nan)
+        change = replace(change, change_c=nan, low_c=nan, high_c=nan, cards_after=3)
     coached = with_findings(teams(whole, of_team(whole, "Fir", "eye_line")), changes=(change,))
     named = [one.finding.subject for one in suggest.suggestions(coached)]
     assert ("Fir" in named) == asked
@@ -114,15 +116,31 @@ def test_after_coaching_a_team_is_asked_about_only_where_it_did_not_help_yet(
     assert ("(−1.1 to −0.5)" in page) == (verdict != "too early")
 
 
-def test_a_change_without_limits_is_told_by_its_cards(whole: Assessment) -> None:
+def test_a_share_that_changed_is_told_by_its_cards_and_limits() -> None:
     nan = float("nan")
-    mine = whole.readings.loc[list(cards(whole, "team", "Oak", 99)), "date"]
-    before, after = mine.index[mine < dt.date(2026, 10, 12)], mine.index[mine >= dt.date(2026, 10, 12)]
-    finding = replace(of_team(whole, "Oak", "scales_swapped"), rows=(*before[:5], after[0]))
-    change = Change("Oak", dt.date(2026, 10, 12), "scales_swapped", "helped", nan, nan, nan)
-    sentence = found.tell_change(teams(whole, finding), change)
-    counts = f"5 of {len(before)} cards before and 1 of {len(after)} cards after"
-    assert counts in sentence
+    change = Change(
+        "Oak", dt.date(2026, 10, 12), "coaching", "scales_swapped", "helped", nan, nan, nan,
+        -0.21, -0.4, -0.05, 5, 20, 0, 15,
+    )  # fmt: skip
+    sentence = found.tell_change(change)
+    assert (
+        "helped. Seen in 5 of 20 cards before and 0 of 15 cards after: −21 in 100 cards (−40 to −5)"
+        in sentence
+    )
+    early = found.tell_change(replace(change, verdict="too early"))
+    assert "too early to say (gone in 15 cards" in early
+
+
+@pytest.mark.parametrize(("verdict", "said"), [("helped", "less"), ("not yet", "still there")])
+def test_a_new_pair_is_not_said_to_be_helped(whole: Assessment, verdict: str, said: str) -> None:
+    change = Change(
+        "Fir", dt.date(2026, 10, 12), "new pair", "eye_line", verdict, -0.8, -1.1, -0.5, cards_after=9
+    )
+    shown = with_findings(teams(whole, of_team(whole, "Fir", "eye_line")), changes=(change,))
+    page = " ".join(terminal.page(shown).split())
+    assert f"Fir, a new pair since 12 Oct (eye line): {said}." in page
+    assert ("less since 12 Oct" in found.team_state(shown, "Fir")) == (verdict == "helped")
+    assert words.AFTER_SAY_PAIR[verdict] in page
 
 
 def test_what_a_team_did_long_ago_waits_in_the_tables(whole: Assessment) -> None:

@@ -150,7 +150,7 @@ def test_maple_leans_then_is_helped_whatever_the_thermometer(case: Case) -> None
     (change,) = case.team("Maple")["after_coaching"]
     assert change["verdict"] == "helped"
     assert change["change_high"] < 0.0
-    assert "Maple, coached on 26 Oct: helped." in case.page
+    assert "Maple, coached on 26 Oct (eye line): helped." in case.page
     assert "Maple" not in case.first
 
 

@@ -12,9 +12,9 @@ from hypothesis import strategies as st
 from matplotlib.figure import Figure
 
 from station.assess import Assessment
+from station.findings.changes import Change
 from station.findings.clock import Shift
 from station.findings.kinds import GROUPS, Finding
-from station.findings.teams import Change
 from station.record.model import Session
 from station.views import phrases, plots, wording
 from station.views.plots import style
@@ -95,7 +95,7 @@ def test_a_finding_calls_for_its_picture_which_names_it(whole: Assessment, kind:
 
 def test_coaching_a_step_and_a_clock_call_for_theirs(whole: Assessment) -> None:
     day = FIRST + dt.timedelta(days=7)
-    change = Change("Fir", day, "eye_line", "helped", -0.8, -1.1, -0.5)
+    change = Change("Fir", day, "coaching", "eye_line", "helped", -0.8, -1.1, -0.5)
     rows = whole.readings
     uses = tuple(int(i) for i in rows.index[(rows["thermometer"] == "2") & (rows["date"] >= day)])
     step = Finding("column_separated", "thermometer", "2", "clear", 0.99, uses, (), 0, 1.4)
@@ -118,7 +118,7 @@ def test_coaching_a_step_and_a_clock_call_for_theirs(whole: Assessment) -> None:
 
 
 def test_cards_that_show_what_was_coached_are_marked_before_and_after(whole: Assessment) -> None:
-    change = Change("Fir", FIRST + dt.timedelta(days=7), "scales_swapped", "not yet", *[float("nan")] * 3)
+    change = Change("Fir", FIRST + dt.timedelta(days=7), "coaching", "scales_swapped", "not yet")
     marked = plots.before_and_after(shown(of(whole, "Fir", "scales_swapped"), changes=(change,)))
     plain = plots.before_and_after(shown(whole, changes=(change,)))
 
@@ -156,7 +156,7 @@ def test_last_digits_are_shares_of_all_cards(whole: Assessment) -> None:
 
 
 def test_no_dot_of_a_doubted_session_is_drawn_about_coaching(whole: Assessment) -> None:
-    change = Change("Fir", FIRST + dt.timedelta(days=7), "eye_line", "helped", -0.8, -1.1, -0.5)
+    change = Change("Fir", FIRST + dt.timedelta(days=7), "coaching", "eye_line", "helped", -0.8, -1.1, -0.5)
     coached = shown(whole, changes=(change,))
     noted = whole.sessions.assign(notes=[(*notes, "sun") for notes in whole.sessions["notes"]])
 

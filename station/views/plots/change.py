@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from station.assess import Assessment
-from station.findings.teams import Change
+from station.findings.changes import Change
 from station.views import found, phrases
 from station.views import wording_findings as words
 from station.views.plots import lanes, style
@@ -25,9 +25,10 @@ LEANS = ("eye_line", "read_too_soon")
 
 @style.drawn
 def before_and_after(assessment: Assessment) -> Figure:
-    """Draw each coached team's errors over the days [degC], thermometers' offsets out, and its leans.
+    """Draw each changed team's errors over the days [degC], thermometers' offsets out, and its leans.
 
-    The line is the day of the coaching; a bar on either side is the team's lean with its 95 % limits.
+    The line is the day of the coaching or the new pair; a bar on either side is the team's lean with its
+    95 % limits.
     """
     changes = sorted(assessment.findings.changes, key=lambda c: (c.team, c.date))
     rows = assessment.readings
@@ -35,7 +36,7 @@ def before_and_after(assessment: Assessment) -> Figure:
     if not changes or not y.notna().any():
         return style.instead(words.CHANGE_NONE)
     names = [words.CHANGE_NAME.format(team=c.team, kind=words.CAUSES[c.kind]) for c in changes]
-    sentence = " ".join([words.CHANGE_SENTENCE, *(found.tell_change(assessment, c) for c in changes)])
+    sentence = " ".join([words.CHANGE_SENTENCE, *(found.tell_change(c) for c in changes)])
     across = min(ACROSS, len(changes))
     figure, place = style.page(sentence, lanes.room_for(len(changes), across, ROW_IN), words.CHANGE_NOTES)
     for axes, change in zip(lanes.panels(figure, place, names, across, ROW_IN), changes, strict=True):

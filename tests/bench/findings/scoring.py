@@ -12,7 +12,7 @@ from truth import HABITS, effective_bias, exceeds, plain_offsets, true_kinds, tr
 
 from station.assess import Assessment
 from station.comparison.effects import centre_weights
-from station.scenario.plan import Scenario
+from station.scenario.plan import Scenario, Trouble
 
 SAID = 0.8
 
@@ -219,6 +219,11 @@ def probe(seed: int, s: Scenario, a: Assessment, score: Score) -> None:
         hit = bool(np.mean(held[mine]) >= HELD)
         score.add("probe fault found", hit)
         score.add(f"probe fault found: {trouble.kind}", hit)
+        if trouble.kind == "step":
+            score.add(
+                "step of the probe named, or a session of it said to miss as a whole",
+                hit or _missed_as_a_whole(a, trouble),
+            )
         if not hit:
             said = [(f.kind, str(f.start)[:16], str(f.end)[11:16]) for f in a.probe.faults]
             score.misses.append(
@@ -231,6 +236,11 @@ def probe(seed: int, s: Scenario, a: Assessment, score: Score) -> None:
     score.add("classes with a probe fault said where none", bool(wrong.any()))
     if wrong.any():
         score.misses.append(f"{seed} probe false {[f for f in a.probe.faults if f.kind != 'sun']}")
+
+
+def _missed_as_a_whole(a: Assessment, trouble: Trouble) -> bool:
+    during = a.sessions[(a.sessions["start"] >= trouble.start) & (a.sessions["start"] < trouble.end)]
+    return any("whole_class" in notes for notes in during["notes"])
 
 
 def _school_hours(s: Scenario) -> pd.DatetimeIndex:

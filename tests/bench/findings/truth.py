@@ -11,8 +11,6 @@ from station.assess import Assessment
 from station.comparison.effects import centre_weights
 from station.scenario.plan import ClassPlan, Scenario, TeamPlan
 
-SIDES = {"celsius": "celsius side", "fahrenheit": "fahrenheit side"}
-
 
 def truth_rows(scenario: Scenario, a: Assessment) -> pd.DataFrame:
     """Return readings beside their truth, with what is true of their team and thermometer."""
@@ -52,22 +50,35 @@ def true_kinds(row: pd.Series) -> set[tuple[str, str]]:
     """Return (kind, group) pairs that are true of a reading."""
     out = set()
     if row["slip"] in ("ten_off", "counted_wrong_way", "small_marks"):
-        out |= {(row["slip"], side) for side in SIDES.values()}
+        out.add((row["slip"], f"{_side(row)} side"))
     elif row["slip"]:
         out.add((row["slip"], "entry"))
     if row["manner"]:
         out.add((row["manner"], "sharing" if row["manner"] == "same_numbers" else "habit"))
     if row["column_kind"]:
         out.add((row["column_kind"], "column"))
+    if row["slip"] == "counted_wrong_way" and row["celsius"] > 0.0 > row["column_c"]:
+        out.add(("minus_dropped", "entry"))  # counted up from the zero of Celsius is the very same number
+    if row["slip"] not in ("", "scale_missing") or (row["column_kind"] and abs(row["excess_c"]) > 1.0):
+        return _moved(row, out)  # the thermometer is not what is amiss with this reading
     if abs(row["tube_offset"]) > 0.5:
         out.add(("thermometer_offset", "thermometer"))
     if row["tube_plate"]:
         out.add(("scale_plate_slipped", "thermometer"))
     if row["tube_step"]:
         out |= {("column_separated", "thermometer"), ("thermometer_offset", "thermometer")}
-    if row["moved"]:
-        out |= {("wrong_half_day", "entry"), ("wrong_date", "entry")}
-    return out
+    return _moved(row, out)
+
+
+def _moved(row: pd.Series, out: set[tuple[str, str]]) -> set[tuple[str, str]]:
+    return out | {("wrong_half_day", "entry"), ("wrong_date", "entry")} if row["moved"] else out
+
+
+def _side(row: pd.Series) -> str:
+    """Return the scale that is farther from where the column stood: the slip fell on it."""
+    c = abs(row["celsius"] - row["column_c"])
+    f = abs((row["fahrenheit"] - row["tube_plate"] - 32.0) / 1.8 - row["column_c"])
+    return "fahrenheit" if math.isnan(c) or f > c else "celsius"
 
 
 def effective_bias(s: Scenario, rows: pd.DataFrame) -> pd.Series:

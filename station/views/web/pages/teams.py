@@ -143,11 +143,11 @@ def _examples(assessment: Assessment, at: Sequence[int]) -> Iterator[str]:
 
 
 def _coached(assessment: Assessment, team: str) -> Iterator[str]:
-    changes = {c.date: c for c in assessment.findings.changes if c.team == team}
+    changes = {c.date: c for c in assessment.findings.changes if c.team == team and c.why == "coaching"}
     for date in dict.fromkeys(assessment.frames.table("coaching").query("team == @team")["date"]):
         outcome = wording.TEAMS_CHANGE_NONE
         if date in changes:
-            outcome = found.tell_change(assessment, changes[date])
+            outcome = found.tell_change(changes[date])
         yield wording.TEAMS_COACHED.format(day=phrases.day(date), outcome=outcome)
     pieces = assessment.segments[assessment.segments["team"] == team]
     if len(pieces) > 1:
