@@ -51,6 +51,8 @@ def open(path: Path | str, progress: Progress | None = None) -> Recording:
     if path.is_file():
         with store.open_book(path) as book:
             return of_book(book)
+    if not path.exists():
+        raise UnusableInput(f"there is no folder or book {path}")
     found = recording.files(path)
     if "station.toml" not in found:
         raise UnusableInput(f"there is no station.toml in {path}")

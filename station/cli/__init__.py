@@ -5,11 +5,13 @@ from __future__ import annotations
 import os
 import sys
 from importlib import import_module
+from typing import NoReturn
 
 import click
 
 from station import __version__
 from station.base.exceptions import StationException
+from station.views import wording_line
 
 #: verb -> (module below this package, attribute); a verb's module is imported when the verb is used.
 VERBS: dict[str, tuple[str, str]] = {
@@ -48,17 +50,30 @@ def cli() -> None:
 
 
 def main() -> None:
-    """Run the command line; a situation of ours ends with status 2 and one line on standard error."""
+    """Run the command line; what can't be used ends with status 2 and one line on standard error."""
     try:
         try:
-            cli(prog_name="station")
+            status = cli(prog_name="station", standalone_mode=False)
         finally:
             sys.stdout.flush()  # a full disk is told here and not by the interpreter on its way out
     except StationException as situation:
-        click.echo(f"station: {situation}", err=True)
-        sys.exit(2)
+        _end(str(situation))
+    except click.UsageError as usage:
+        if isinstance(usage, getattr(click.exceptions, "NoArgsIsHelpError", ())):
+            usage.show()
+            sys.exit(2)
+        command = usage.ctx.command_path if usage.ctx else "station"
+        _end(wording_line.USAGE.format(what=usage.format_message().rstrip("."), command=command))
+    except click.Abort:
+        sys.exit(1)
     except OSError as trouble:
         sys.stdout = open(os.devnull, "w")  # noqa: PTH123, SIM115 - what could not be written is dropped
         where = f" ({trouble.filename})" if trouble.filename else ""
-        click.echo(f"station: {trouble.strerror or trouble}{where}", err=True)
-        sys.exit(2)
+        _end(f"{trouble.strerror or trouble}{where}")
+    sys.exit(status if isinstance(status, int) else 0)
+
+
+def _end(sentence: str) -> NoReturn:
+    """End with one line, even where a name in the sentence holds several."""
+    click.echo(f"station: {' '.join(sentence.split())}", err=True)
+    sys.exit(2)

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import click
 
-from station.base.exceptions import UnusableInput
+from station.cli.import_export import must_be_new
 from station.views import wording_line
 
 
 @click.command()
-@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path, file_okay=False))
+@click.argument("folder", metavar="DIR", type=click.Path(path_type=Path))
 @click.option("--school-days", is_flag=True, help="Keep only what a laptop logs that goes home after school.")
 def demo(folder: Path, school_days: bool) -> None:
     """Write the invented class Larch Lane into DIR as a recording."""
@@ -20,8 +20,7 @@ def demo(folder: Path, school_days: bool) -> None:
     from station.scenario.play import play
     from station.scenario.readme import readme
 
-    if folder.exists() and any(folder.iterdir()):
-        raise UnusableInput(wording_line.NOT_EMPTY.format(folder=folder))
+    must_be_new(folder)
     plan = larch_lane(school_days_only=school_days)
     scenario = play(plan)
     text = readme(plan, "Larch Lane, school days" if school_days else "Larch Lane")

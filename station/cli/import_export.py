@@ -14,8 +14,16 @@ from station.views import wording_line
 _DOCUMENTS = {"readme.md": "README.md", "probe.log": "probe.log"}
 
 
+def must_be_new(folder: Path) -> None:
+    """Refuse a place for a recording that is a file or holds something already."""
+    if folder.exists() and not folder.is_dir():
+        raise UnusableInput(wording_line.NO_FOLDER.format(folder=folder))
+    if folder.exists() and any(folder.iterdir()):
+        raise UnusableInput(wording_line.NOT_EMPTY.format(folder=folder))
+
+
 @click.command("import")
-@click.argument("book", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("book", type=click.Path(path_type=Path))
 @click.argument("folder", type=click.Path(path_type=Path))
 @click.option(
     "--date", "first", type=click.DateTime(["%Y-%m-%d"]), default=None,
@@ -49,7 +57,7 @@ def import_(book: Path, folder: Path, first: dt.datetime | None) -> None:
 
 @click.command()
 @click.argument("book", type=click.Path(path_type=Path))
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.argument("folder", type=click.Path(path_type=Path))
 @click.option(
     "--class-level", is_flag=True, help="Leave teams out, and sessions with fewer than five readings."
 )
@@ -58,8 +66,7 @@ def export(book: Path, folder: Path, class_level: bool) -> None:
     from station import recording, source, store
     from station.cli.class_level import without_teams
 
-    if folder.exists() and any(folder.iterdir()):
-        raise UnusableInput(wording_line.NOT_EMPTY.format(folder=folder))
+    must_be_new(folder)
     with store.open_book(book) as origin:
         opened = source.of_book(origin)
         documents = origin.documents()

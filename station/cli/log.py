@@ -11,7 +11,7 @@ from station.views import wording_line
 
 
 @click.command()
-@click.argument("book", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("book", type=click.Path(path_type=Path))
 @click.option("--port", default="", metavar="URL", help="Any pyserial URL; without it, the port that speaks.")
 @click.option(
     "--seconds", type=click.FloatRange(min=0), default=None, metavar="N", help="Stop after N seconds."
@@ -19,7 +19,7 @@ from station.views import wording_line
 @click.option(
     "--settings",
     "settings_file",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=click.Path(path_type=Path),
     default=None,
     metavar="FILE",
     help="station.toml for a new book.",

@@ -6,6 +6,9 @@ import socket
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from station.base.exceptions import UnusableInput
+from station.views import wording_line
+
 if TYPE_CHECKING:
     from station.views.web.desk import Desk
     from station.views.web.server import Pages
@@ -38,10 +41,17 @@ def pages_of(desk: Desk, port: int, lan_port: int | None) -> tuple[Pages, str]:
 
     codes = Codes(desk.book)
     desk.tools = replace(desk.tools, class_level=without_teams, demo=invented_class)
+    if port and port == lan_port:
+        raise UnusableInput(wording_line.TWO_PORTS.format(port=port))
+    teachers = teacher_app(desk, codes)
     own = listen(LOOPBACK, port)
-    served = [(teacher_app(desk, codes), own)]
+    served = [(teachers, own)]
     if lan_port is not None:
-        lan = listen("0.0.0.0", lan_port)
+        try:
+            lan = listen("0.0.0.0", lan_port)
+        except UnusableInput:
+            own.close()
+            raise
         desk.address = Address(_own_address(), lan.getsockname()[1])
         served.append((pupils_app(desk, codes), lan))
     return Pages(*served), f"http://{LOOPBACK}:{own.getsockname()[1]}/"

@@ -13,15 +13,22 @@ from station.base.exceptions import UnusableInput
 from station.views import wording_line
 
 PORT, PUPILS_PORT = 8630, 8631
+PORTS = click.IntRange(0, 65535)
 
 
 @click.command()
-@click.argument("book", type=click.Path(path_type=Path, dir_okay=False), required=False)
+@click.argument("book", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--port", default=PORT, show_default=True, help="Port of the teacher's pages (this machine only)."
+    "--port",
+    type=PORTS,
+    default=PORT,
+    show_default=True,
+    help="Port of the teacher's pages (this machine only).",
 )
 @click.option("--lan", is_flag=True, help="Open the pupils' page, and nothing else, to the school network.")
-@click.option("--lan-port", default=PUPILS_PORT, show_default=True, help="Port of the pupils' page.")
+@click.option(
+    "--lan-port", type=PORTS, default=PUPILS_PORT, show_default=True, help="Port of the pupils' page."
+)
 @click.option("--rehearse", is_flag=True, help="An invented class to rehearse with, in place of BOOK.")
 def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool) -> None:
     """Show the pages of BOOK in a browser on this machine; nothing is recorded.
@@ -34,7 +41,7 @@ def serve(book: Path | None, port: int, lan: bool, lan_port: int, rehearse: bool
 
     if (book is None) is not rehearse:
         raise UnusableInput(wording_line.ONE_BOOK)
-    if book is not None and not book.exists():
+    if book is not None and not (book.exists() or book.is_symlink()):
         raise UnusableInput(wording_line.NO_BOOK.format(path=book))
     with ExitStack() as stack:
         if rehearse:

@@ -23,7 +23,7 @@ _STEPS = ("number", "hand", "ice", "soak", "clock")
 
 
 @click.command()
-@click.argument("book", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("book", type=click.Path(path_type=Path))
 @click.option(
     "--port", default="", metavar="URL", help="Any pyserial URL; without it, the first likely port."
 )

@@ -50,7 +50,11 @@ def simulate(
     )
     try:
         if tcp:
-            serve_tcp(plan, tcp_port, click.echo)
+            try:
+                serve_tcp(plan, tcp_port, click.echo)
+            except OSError as trouble:
+                why = str(trouble.strerror).split(" (")[0]
+                raise UnusableInput(wording_line.PORT_TAKEN.format(port=tcp_port, why=why)) from None
         elif os.name == "posix":
             serve_pty(plan, click.echo)
         else:

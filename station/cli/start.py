@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import click
 
 from station.base.exceptions import UnusableInput
-from station.cli.serve import PORT, PUPILS_PORT
+from station.cli.serve import PORT, PORTS, PUPILS_PORT
 from station.views import wording_line
 
 if TYPE_CHECKING:
@@ -26,12 +26,16 @@ _LOOK_S = 0.25
 
 
 @click.command()
-@click.argument("book", type=click.Path(path_type=Path, dir_okay=False), required=False)
-@click.option("--book", "named", type=click.Path(path_type=Path, dir_okay=False), help="The same as BOOK.")
+@click.argument("book", type=click.Path(path_type=Path), required=False)
+@click.option("--book", "named", type=click.Path(path_type=Path), help="The same as BOOK.")
 @click.option("--port", default="", metavar="URL", help="Any pyserial URL; without it, the port that speaks.")
-@click.option("--pages", default=PORT, show_default=True, help="Port of the pages (this machine only).")
+@click.option(
+    "--pages", type=PORTS, default=PORT, show_default=True, help="Port of the pages (this machine only)."
+)
 @click.option("--lan", is_flag=True, help="Open the pupils' page, and nothing else, to the school network.")
-@click.option("--lan-port", default=PUPILS_PORT, show_default=True, help="Port of the pupils' page.")
+@click.option(
+    "--lan-port", type=PORTS, default=PUPILS_PORT, show_default=True, help="Port of the pupils' page."
+)
 @click.option("--browser/--no-browser", default=True, help="Open the pages in the browser.")
 @click.option(
     "--seconds", type=click.FloatRange(min=0), default=None, metavar="N", help="Stop after N seconds."
@@ -61,12 +65,12 @@ def start(
     words = wording_line.BOOK_SO_FAR if path.exists() else wording_line.NEW_BOOK
     with store.open_book(path, create=True) as target:
         samples, _ = target.counts()
-        click.echo(words.format(path=path, samples=samples) + wording_line.STOP, err=True)
         if target.clean_up_due():
             target.clean()
         logger = live.logger_for(target, port, lambda line: click.echo(line, err=True))
         desk = Desk(target, probe=LoggerProbe(target, logger))
         served, address = pages_of(desk, pages, lan_port if lan else None)
+        click.echo(words.format(path=path, samples=samples) + wording_line.STOP, err=True)
         stop = live.until(seconds)
         recording = threading.Thread(target=logger.run, args=(stop,), name="logger")
         watching = threading.Thread(target=_until, args=(stop, served.stop), name="stop", daemon=True)

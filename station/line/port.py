@@ -7,6 +7,8 @@ returns torn lines.
 
 from __future__ import annotations
 
+import errno
+import os
 from dataclasses import dataclass
 
 import serial
@@ -125,4 +127,9 @@ class Finder:
 
 
 def _short(trouble: Exception) -> str:
+    number = getattr(trouble, "errno", None)
+    if number in (errno.EAGAIN, errno.EBUSY):
+        return wording.TAKEN
+    if number:
+        return os.strerror(number)
     return str(trouble).splitlines()[0][:120] if str(trouble) else type(trouble).__name__

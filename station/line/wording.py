@@ -25,6 +25,7 @@ STATE_DROPPED = ", {n} lost for want of memory"
 
 # Ports
 CANNOT_OPEN = "{url} cannot be opened ({why})"
+TAKEN = "another program has it open"
 GONE = "{url} is gone ({why})"
 USB = "a USB lead or board ({description})"
 BLUETOOTH = "a Bluetooth port"

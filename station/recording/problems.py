@@ -2,10 +2,22 @@
 
 from __future__ import annotations
 
+import unicodedata
+
+from station.base.exceptions import UnusableInput
+from station.record.entry import shown
 from station.record.model import Problem
 
 LISTED = 1000  # of one file; a file broken throughout must not fill the memory with its own complaints
 SHOWN = 200  # characters kept of a row
+
+
+def no_column(file: str, line: int, column: str, header: str) -> UnusableInput:
+    """Return the situation of a table without a column it needs; bytes that are no text are not shown."""
+    told = f'{file} line {line}: no column "{column}"'
+    if any(unicodedata.category(letter) == "Cc" and letter != "\t" for letter in header):
+        return UnusableInput(f"{told}, and this is no text; save the table as CSV in UTF-8")
+    return UnusableInput(f"{told} in the header {shown(header, 100)}")
 
 
 class Problems:

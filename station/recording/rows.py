@@ -12,13 +12,13 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pandas as pd
 
-from station.base.exceptions import BadEntry, UnusableInput
+from station.base.exceptions import BadEntry
 from station.base.stamps import parse_stamp
 from station.base.time import from_local
 from station.record import entry
 from station.record.columns import TIME, empty
 from station.recording.lines import rows
-from station.recording.problems import Problems
+from station.recording.problems import Problems, no_column
 
 #: Columns that a file must have and whose cells must not be blank; all others may be absent or blank.
 NEEDED: Mapping[str, tuple[str, ...]] = {
@@ -85,10 +85,7 @@ def each_row(
             names = header.names
             missing = [column for column in NEEDED[name] if column not in names]
             if missing:
-                raise UnusableInput(
-                    f'{path.name} line {header.line}: no column "{missing[0]}" in the header '
-                    f"{entry.shown(header.text, 100)}"
-                )
+                raise no_column(path.name, header.line, missing[0], header.text)
             unused = [column for column in names if column and column not in columns]
             if unused:
                 problems.add(header.line, f"not used: column {', '.join(map(entry.shown, unused))}")

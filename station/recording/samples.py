@@ -16,7 +16,7 @@ import pandas as pd
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from station.base.exceptions import BadEntry, UnusableInput
+from station.base.exceptions import BadEntry
 from station.base.stamps import parse_block, parse_stamp
 from station.base.temperature import value_c_from_f, value_c_from_k
 from station.base.time import SECOND, Micros, from_local, second_passing
@@ -24,7 +24,7 @@ from station.record.columns import SAMPLES, check
 from station.record.entry import parse, shown
 from station.recording.decimals import decimals, without_unit
 from station.recording.lines import LONGEST, Block, Header, Progress, aligned, blocks, decode, header, split
-from station.recording.problems import LISTED, Problems
+from station.recording.problems import LISTED, Problems, no_column
 
 Floats = NDArray[np.float64]
 
@@ -104,8 +104,7 @@ class _Reader:
         found = [name for name in _UNITS if name in head.names]
         missing = "time" if "time" not in head.names else "celsius" if not found else ""
         if missing:
-            at = f"{problems.file} line {head.line}"
-            raise UnusableInput(f'{at}: no column "{missing}" in the header {shown(head.text, 100)}')
+            raise no_column(problems.file, head.line, missing, head.text)
         self.problems = problems
         self.separator, self.width = head.separator, len(head.names)
         self.time_at, self.value_at = head.names.index("time"), head.names.index(found[0])

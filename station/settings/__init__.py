@@ -85,8 +85,12 @@ def parse(text: str, file: str = FILE) -> Settings:
     """
     try:
         document = tomllib.loads(text.replace("\r\n", "\n"))
-    except (tomllib.TOMLDecodeError, RecursionError, ValueError) as trouble:
+    except tomllib.TOMLDecodeError as trouble:
         raise UnusableInput(file + _syntax(str(trouble))) from None
+    except RecursionError:
+        raise UnusableInput(f"{file}: brackets stand within brackets too often") from None
+    except ValueError:  # Python refuses whole numbers of thousands of digits
+        raise UnusableInput(f"{file}: a number has too many digits") from None
     return _Reader(text, file).settings(document)
 
 

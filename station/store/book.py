@@ -25,7 +25,7 @@ from station.store.cards import Card, Change, Typed, cards_of, entries_seen, wri
 from station.store.clock import Placement, Span
 from station.store.connection import Connection
 from station.store.samples import instant, micros
-from station.store.where import refuse_network
+from station.store.where import refuse_network, refuse_other_kinds
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -65,6 +65,7 @@ def open_book(path: Path | str, *, create: bool = False, settings_text: str | No
         As their names say.
     """
     path = Path(path)
+    refuse_other_kinds(path)
     if create and not path.exists():
         refuse_network(path)
         with connections.plain_words(path):

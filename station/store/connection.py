@@ -198,6 +198,9 @@ def plain_words(path: Path) -> Iterator[None]:
     """Turn SQLite's and the system's troubles with this file into situations of ours."""
     try:
         yield
+    except BookDamaged as damage:
+        told = str(damage)
+        raise BookDamaged(told if str(path) in told else f"{path}: {told}") from None
     except OSError as trouble:
         raise BookUnwritable(f"{path} cannot be written ({trouble.strerror})") from None
     except sqlite3.DatabaseError as trouble:

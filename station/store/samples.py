@@ -58,10 +58,10 @@ class Packed:
         try:
             raw = zlib.decompress(body)
         except zlib.error:
-            raise BookDamaged("a sealed day of the book is damaged; use the last backup") from None
+            raise BookDamaged("a sealed day is damaged; use the last backup") from None
         count, rest = divmod(len(raw), _ROW)
         if rest:
-            raise BookDamaged("a sealed day of the book is damaged; use the last backup")
+            raise BookDamaged("a sealed day is damaged; use the last backup")
         arrays, at = [], 0
         for _, kind in _FIELDS:
             arrays.append(np.frombuffer(raw, kind, count, at))

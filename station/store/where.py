@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from pathlib import Path
 
 from station.base.exceptions import UnusableInput
@@ -28,6 +29,26 @@ def refuse_network(path: Path, mounts: Path = Path("/proc/self/mounts")) -> None
         raise UnusableInput(
             f"{path} lies on a network drive, which cannot keep a book safe; put it on this computer's disk"
         )
+
+
+def refuse_other_kinds(path: Path) -> None:
+    """Refuse a folder, a pipe or a device, and a name that cannot be followed; a name without a file is fine.
+
+    Raises
+    ------
+    UnusableInput
+        One sentence that says what is there.
+    """
+    try:
+        mode = path.stat().st_mode
+    except FileNotFoundError:
+        return
+    except OSError as trouble:
+        raise UnusableInput(f"{path} cannot be read ({trouble.strerror})") from None
+    if stat.S_ISDIR(mode):
+        raise UnusableInput(f"{path} is a folder, and a book is one file")
+    if not stat.S_ISREG(mode):
+        raise UnusableInput(f"{path} is not a file")
 
 
 def _kind(path: Path, mounts: Path) -> str:

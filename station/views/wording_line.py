@@ -6,12 +6,15 @@ braces are filled in and may be moved but not renamed.
 
 from __future__ import annotations
 
+USAGE = "{what} ({command} --help tells more)"
+
 # Books
 NO_BOOK = "there is no book {path}; if that is its name and place, make it with: station start {path}"
 NEW_BOOK = "{path}: a new book"
 BOOK_SO_FAR = "{path}: {samples} samples so far"
 STOP = "; stop with Ctrl-C"
 TWO_BOOKS = "give one book: {one} or {other}"
+TWO_PORTS = "the pupils' page needs another port than {port}, which is the teacher's"
 ONE_BOOK = "give one BOOK, or --rehearse without a book"
 PAGES = "pages: {address}"
 ADDRESS = "{address}  (Ctrl+C ends)"
@@ -19,6 +22,7 @@ NO_ZONE = "the computer does not tell its time zone: set [site] timezone in the 
 LOST = "{n} values could not be written to {path} and are lost"
 
 # Folders
+NO_FOLDER = "{folder} is a file; give a new folder"
 NOT_EMPTY = "{folder} is not empty; give a new folder"
 WROTE = "wrote {folder}"
 WROTE_DEMO = "wrote {folder}; look at it with: station check {folder}"
@@ -32,6 +36,7 @@ ASKED_FOR = "asked for"
 SPEAKS = "speaks like a probe: {celsius:.2f} °C in the line {line}"
 NO_VALUE_YET = "no value yet, last line {line}: {why}"
 SILENT = "silent for {seconds:g} s"
+PORT_TAKEN = "port {port} cannot be used ({why}); choose another"
 NO_PTY = "this system has no pseudo-terminals; use --tcp"
 NO_SAMPLE = "{folder} holds no sample of a probe"
 

@@ -12,6 +12,7 @@ import uvicorn
 from starlette.types import ASGIApp
 
 from station.base.exceptions import UnusableInput
+from station.views import wording_line
 
 LOOPBACK = "127.0.0.1"
 #: Streams are open for as long as a page is; this long a stop waits for them [s].
@@ -39,9 +40,10 @@ def listen(host: str, port: int) -> socket.socket:
     sock.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         sock.bind((host, port))
+        sock.listen()  # another address of the same port may be taken, which shows only here
     except OSError as trouble:
         sock.close()
-        raise UnusableInput(f"port {port} cannot be used ({trouble.strerror}); choose another") from None
+        raise UnusableInput(wording_line.PORT_TAKEN.format(port=port, why=trouble.strerror)) from None
     return sock
 
 

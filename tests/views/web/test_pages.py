@@ -126,6 +126,16 @@ def test_a_private_page_asks_about_the_projector_while_the_screen_is_open(desk):
     assert "Alder" not in page
 
 
+def test_settings_that_can_not_be_used_are_mended_on_their_page(desk):
+    desk.book.set_settings_text("x = [", "station", "an older program")
+    client = asked(desk)
+    assert "station.toml: Invalid value" in client.get("/settings").text
+    assert client.get("/box").status_code == 400
+    text = '[site]\ntimezone = "UTC"\n'
+    assert client.post("/settings", data={"token": token(client), "text": text}).status_code == 200
+    assert client.get("/box").status_code == 200
+
+
 PRIVATE = ("/teams/shown", *(f"/picture/{name}.svg" for name in ("teams", "session", "grid", "slips")))
 
 

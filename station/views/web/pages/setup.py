@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import datetime as dt
 from dataclasses import dataclass
 
 from starlette.datastructures import FormData
@@ -42,9 +44,12 @@ class SettingsPage:
 
 
 def settings(desk: Desk, request: Request) -> Response:
-    """Show the settings."""
-    said = wording.SETTINGS_SAVED if request.query_params.get("saved") else ""
-    return render(request, "settings.html", _page(desk, desk.book.settings_text(), said))
+    """Show the settings; such as cannot be used are shown with what is in the way, to be mended here."""
+    text = desk.book.settings_text()
+    found = _said(text)
+    return render(
+        request, "settings.html", _page(desk, text, "" if found == wording.SETTINGS_FINE else found)
+    )
 
 
 def check(desk: Desk, request: Request, form: FormData) -> Response:
@@ -65,7 +70,9 @@ def save(desk: Desk, request: Request, form: FormData) -> Response:
 
 
 def _page(desk: Desk, text: str, said: str) -> SettingsPage:
-    zone = desk.settings.site.zone
+    zone: dt.tzinfo = dt.UTC
+    with contextlib.suppress(StationException):
+        zone = desk.settings.site.zone
     history = [
         wording.SETTINGS_CHANGE.format(
             at=phrases.moment(one.at.astimezone(zone)), by=one.by, reason=one.reason or phrases.number(None)
