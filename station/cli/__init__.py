@@ -75,5 +75,5 @@ def main() -> None:
 
 def _end(sentence: str) -> NoReturn:
     """End with one line, even where a name in the sentence holds several."""
-    click.echo(f"station: {' '.join(sentence.split())}", err=True)
+    click.echo(f"station: {' '.join(sentence.splitlines())}", err=True)
     sys.exit(2)

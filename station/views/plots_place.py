@@ -94,8 +94,9 @@ def sky_map(survey: Survey, settings: Settings) -> Figure:
         if any(abs(elevation[row][top] - other) < APART_DEG for other in named):
             continue
         named.append(float(elevation[row][top]))
-        axes.annotate(phrases.day(dates[row]), (shown[row][top], elevation[row][top]), xytext=(0, 3),
-                      textcoords="offset points", ha="center", fontsize=8.0)  # fmt: skip
+        axes.annotate(phrases.day(dates[row]), (shown[row][top], elevation[row][top]), xytext=(0, 3.5),
+                      textcoords="offset points", ha="center", fontsize=8.0, zorder=4,
+                      bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.6})  # fmt: skip
     _openings(axes, survey, south)
     high = float(elevation.max())
     axes.set_ylim(0, min(high + 8, 90))
