@@ -9,7 +9,7 @@ from __future__ import annotations
 USAGE = "{what} ({command} --help tells more)"
 
 # Books
-NO_BOOK = "there is no book {path}; if that is its name and place, make it with: station start {path}"
+NO_BOOK = 'there is no book {path}; if that is its name and place, make it with: station start "{path}"'
 NEW_BOOK = "{path}: a new book"
 BOOK_SO_FAR = "{path}: {samples} samples so far"
 STOP = "; stop with Ctrl-C"
