@@ -34,6 +34,11 @@ def parts(units: Ints, numbers: Ints, unit_count: int, number_count: int) -> tup
 
 
 def largest(unit_parts: Ints) -> int:
-    """Return the part that holds most units (-1 where there is none); the lower label on a tie."""
+    """Return the part that holds most units; the lower label on a tie.
+
+    -1 where there is none, or where each of several units is a part of its own: a team that shares no
+    thermometer with another is not told from what it reads with.
+    """
     real = unit_parts[unit_parts >= 0]
-    return int(np.bincount(real).argmax()) if real.size else -1
+    counts = np.bincount(real) if real.size else np.zeros(1, dtype=np.int64)
+    return int(counts.argmax()) if counts.max() > 1 or real.size == 1 else -1

@@ -79,7 +79,8 @@ def learn(e: Evidence, common: Usual, piece: Ints, carried: bool) -> tuple[Evide
     scatter, rounds = common.scatter.copy(), common.rounds.copy()
     f = e.f.copy()
     away = e.column - e.expected
-    slip = 1.0 - np.nan_to_num(causes.honest) - causes.of("column")
+    # another team's card explains a pair that stands by its class, which the team's own way may do as well
+    slip = 1.0 - np.nan_to_num(causes.honest) - causes.of("column") - causes.of("another_card")
     for team in range(len(e.teams)):
         rows = habits.team_rows(e, team)
         if habits.found(e, habits.rounded(e, rows, common.bias)):

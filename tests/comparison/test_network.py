@@ -19,3 +19,10 @@ def test_readings_without_number_link_nothing():
     units, _ = parts(np.array([0, 1]), np.array([-1, -1]), 2, 1)
     assert units.tolist() == [-1, -1]
     assert largest(units) == -1
+
+
+def test_teams_that_each_keep_one_thermometer_have_no_part_to_be_told_in():
+    units, numbers = parts(np.array([0, 1, 2]), np.array([0, 1, 2]), 3, 3)
+    assert sorted(units) == sorted(numbers) == [0, 1, 2]
+    assert largest(units) == -1
+    assert largest(units[:1]) == units[0]  # one team alone is the whole class

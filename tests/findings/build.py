@@ -25,13 +25,13 @@ def rows(days, teams, card, parts=("morning",), numbers=9):
     return frame.assign(offset=0.0, waited=np.nan)
 
 
-def evidence(frame, air, parts=("morning",), box=None, **extra):
-    """Gather readings with a reference of ``air(day, part)``, none where it is None."""
+def evidence(frame, air, parts=("morning",), box=None, u=lambda day, part: 0.35, **extra):
+    """Gather readings with a reference of ``air(day, part)``, none where it is None, and its ``u``."""
     references = {}
     for date, part in {(d, p) for d, p in zip(frame["date"], frame["session"], strict=True)}:
         value = air((date - FIRST).days, part)
         if value is not None:
-            references[date, part] = (value, 0.35)
+            references[date, part] = (value, u((date - FIRST).days, part))
     box = box or Thermometer()
     tubes = pd.DataFrame({"number": sorted(frame["thermometer"].unique())})
     tubes["scale_difference"], tubes["slipped"] = 0.0, False

@@ -7,8 +7,10 @@ import pytest
 from station.assess import cross_check
 from station.record.columns import READINGS, SAMPLES, empty
 from station.scenario.draw import draw_class
+from station.scenario.plan import Plant
 from station.scenario.play import play
 from station.settings import parse
+from station.views import document
 
 
 @pytest.fixture(scope="module")
@@ -62,6 +64,27 @@ def test_one_scale_only(scenario, scale):
     a = check(scenario, readings=rows)
     assert nobody_named(a)
     assert "scale_missing" not in set(a.findings.causes["kind"])
+
+
+def test_teams_that_keep_one_thermometer_are_named_for_nothing_it_may_do():
+    plan = draw_class(3, honest=True, troubles=False, interval_s=300)
+    habits = (
+        Plant("eye_line", size=1.8),
+        Plant("ten_off", rate=0.3, scale="celsius"),
+        Plant("scales_swapped", rate=0.3),
+    )
+    teams = [replace(t, plants=(p,)) for t, p in zip(plan.teams, habits, strict=False)]
+    a = check(play(replace(plan, teams=(*teams, *plan.teams[3:]), fixed_tubes=True)))
+    kinds = {team: {f.kind for f in found} for team, found in a.findings.teams.items()}
+    named = {team for team, found in kinds.items() if found}
+    assert not a.separable
+    assert named == {plan.teams[2].name}  # swapped scales are on the card, whatever the thermometer
+    assert kinds[plan.teams[2].name] == {"scales_swapped"}
+    told = {team["team"]: team for team in document.document(a)["teams"]}
+    for team in plan.teams[:2]:
+        assert told[team.name]["habits"] == []
+        assert told[team.name]["finding"] == "too early"
+        assert not told[team.name]["separable"]
 
 
 def test_nobody_written_anything(scenario):

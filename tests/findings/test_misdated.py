@@ -82,3 +82,60 @@ def test_a_crossed_day_needs_a_reference(part):
     frame = readings(1)
     frame["session"] = frame["session"].map({"morning": "afternoon", "afternoon": "morning"})
     assert crossed_days(build.evidence(frame, lambda day, p: None, PARTS)) == ()
+
+
+def crossed_on_day_3(seed):
+    frame = readings(seed)
+    day = frame["date"] == build.FIRST + dt.timedelta(days=3)
+    swap = {"morning": "afternoon", "afternoon": "morning"}
+    frame.loc[day, "session"] = frame.loc[day, "session"].map(swap)
+    return frame
+
+
+def test_a_crossed_day_is_found_by_a_reference_in_doubt_that_still_tells():
+    doubted = lambda day, part: 1.2 if day == 3 else 0.35  # noqa: E731 (as when the clock is suspected)
+    for seed in range(5):
+        e = build.evidence(crossed_on_day_3(seed), air, PARTS, u=doubted)
+        assert {match.typed[0] for match in crossed_days(e)} == {build.FIRST + dt.timedelta(days=3)}
+
+
+def test_a_reference_that_misses_in_the_sun_crosses_nothing():
+    def sunny(day, part):
+        return air(day, part) + (6.0 if (day, part) == (3, "morning") else 0.0)
+
+    for seed in range(5):
+        assert crossed_days(build.evidence(readings(seed), sunny, PARTS)) == ()
+
+
+def test_one_reference_alone_that_misses_by_little_crosses_nothing():
+    def gone(day, part):
+        return None if (day, part) == (3, "morning") else air(day, part) - (1.4 if day == 3 else 0.0)
+
+    for seed in range(5):
+        frame = readings(seed)
+        shared = (frame["date"] == build.FIRST + dt.timedelta(days=3)) & (frame["session"] == "morning")
+        frame.loc[shared, "celsius"] += 4.0  # the morning's pile as warm as the afternoon's reference
+        frame.loc[shared, "fahrenheit"] += 7.0
+        assert crossed_days(build.evidence(frame, gone, PARTS)) == ()
+
+
+def test_a_card_with_one_scale_and_a_misread_one_go_along_with_their_pile():
+    for seed in range(5):
+        frame = readings(seed)
+        day = build.FIRST + dt.timedelta(days=2)
+        wrong = (frame["date"] == day) & frame["team"].isin(["T2", "T6"])
+        frame.loc[wrong & (frame["team"] == "T2"), "celsius"] = np.nan
+        misread = wrong & (frame["team"] == "T6") & (frame["session"] == "morning")
+        frame.loc[misread, "celsius"] += 10.0
+        frame.loc[wrong, "date"] = build.FIRST + dt.timedelta(days=1)
+        _, found = look(frame)
+        assert {row for match in found for row in match.rows} == set(np.flatnonzero(wrong))
+
+
+def test_a_class_that_writes_one_scale_has_its_wrong_dates_found():
+    frame = readings(3)
+    frame["celsius"] = np.nan
+    wrong = (frame["date"] == build.FIRST + dt.timedelta(days=2)) & frame["team"].isin(["T2", "T6"])
+    frame.loc[wrong, "date"] = build.FIRST + dt.timedelta(days=1)
+    _, found = look(frame)
+    assert {row for match in found for row in match.rows} == set(np.flatnonzero(wrong))

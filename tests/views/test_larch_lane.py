@@ -259,6 +259,8 @@ def test_crossed_piles_are_asked_and_no_team_is_named_for_them(case: Case) -> No
     assert "The piles of Wed 14 Oct look crossed" in case.first
     assert "Nothing was moved" in case.first
     crossed = [i for i, r in enumerate(case.json["readings"]) if r["date"] == "2026-10-14"]
+    judged = {(case.json["readings"][i]["verdict"], case.json["readings"][i]["p_inside"]) for i in crossed}
+    assert judged <= {(None, None), ("no reference", None)}  # the reference may be that of the other pile
     for row in crossed:
         groups = {m["group"] for m in case.json["readings"][row]["mistakes"] if m["probability"] >= SURE}
         assert "column" not in groups or case.truth["team"][row] in ("Fir", "Hazel", "Maple")
