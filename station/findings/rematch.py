@@ -20,9 +20,9 @@ Floats = npt.NDArray[np.float64]
 Key = tuple[object, str]
 
 #: Log odds against a crossed day before looking (guess).
-CROSSED_PRIOR = np.log(0.01)
+CROSSED_PRIOR = np.log(0.02)
 #: So seldom does a reference miss by so much more [degC] unsaid: unseen sun, an unseen clock (guess).
-AMISS, AMISS_C = 0.05, 1.5
+AMISS, AMISS_C = 0.02, 1.5
 #: Where nothing is known of a session's air [degC].
 UNKNOWN_C = 5.0
 
