@@ -24,7 +24,7 @@ ROUNDED_LEAST = 0.1
 #: Share of values that end in 0 or 5 by themselves whose other scale ends in 0 by itself too.
 SAME_TEN = 0.1
 #: Readings on either side from which the present share of a habit is taken.
-NEAR = 8
+NEAR = 15
 #: A trace is expected once in so many readings before the other teams have shown how often it comes.
 OTHERS_PRIOR = 300.0
 #: Chance that an honest reading below -1.5 degC loses its minus, and where that begins [degC].
@@ -63,13 +63,20 @@ class Trace:
     usual: Floats = field(default_factory=lambda: np.zeros(0))
     idle: Floats = field(default_factory=lambda: np.zeros(0))
 
-    @property
-    def acted(self) -> tuple[float, ...]:
-        """Return, for each reading that shows the trace, the chance that the habit changed it."""
+    def acted(self, piece: Ints) -> tuple[float, ...]:
+        """Return, for each reading that shows the trace, the chance that the habit changed it.
+
+        ``piece``: each reading's segment; coaching may have ended the habit, so that its share is taken from
+        the readings around in the same segment.
+        """
         if not self.usual.size:
             return ()
-        # coaching may have ended the habit, so the share is taken from the readings around
-        more, room = _around(self.shows - self.usual), _around(1.0 - self.usual)
+        mine = piece[self.rows]
+        more, room = np.zeros(mine.size), np.zeros(mine.size)
+        for code in np.unique(mine):
+            part = mine == code
+            more[part] = _around((self.shows - self.usual)[part])
+            room[part] = _around(1.0 - self.usual[part])
         share = np.clip(more / np.maximum(room, 1e-9), 0.0, 1.0)[self.shows]
         usual, idle = self.usual[self.shows], self.idle[self.shows]
         return tuple((share * (1.0 - idle) / (share + (1.0 - share) * usual)).tolist())
@@ -137,7 +144,9 @@ def findings(
         looks = LOOKS_LIKE.get(kind, ())
         more = 0 if state == "clear" else 3
         rows_shown = tuple(shown.tolist())
-        out.append(Finding(kind, group, e.teams[team], state, p, rows_shown, looks, more, acted=trace.acted))
+        out.append(
+            Finding(kind, group, e.teams[team], state, p, rows_shown, looks, more, acted=trace.acted(piece))
+        )
     return sorted(_without_echoes(out), key=lambda f: -f.probability)
 
 

@@ -19,8 +19,8 @@ BIAS_C, ERRORS, READINGS, THERMOMETERS = 0.5, 2.0, 8, 5
 #: Up to how many readings more standard errors are asked for, and how many: with eight readings two would
 #: name a team with a true 0.3 degC once in seven hundred looks.
 FEW, FEW_ERRORS = 20, 3.3
-#: A steady bias leaves no more spread than this about it [degC].
-STEADY_C = 1.2
+#: A steady bias leaves no more spread than this about it, and moves half of the readings by this [degC].
+STEADY_C, MOST_C = 1.2, 0.4
 #: From this many standard errors beyond the size it is clear.
 CLEAR_ERRORS = 3.5
 #: Groups that the thermometers of a team would show as well: not said of a team that can't be told from them.
@@ -50,7 +50,8 @@ def steady_bias(e: Evidence, segment: Any, rows: npt.NDArray[np.int64], rest: Fl
     halves = [float(np.median(part)) for part in np.array_split(rest, 2)]
     if min(np.sign(half) * np.sign(size) for half in halves) <= 0 or np.median(np.abs(halves)) < BIAS_C / 2:
         return None
-    if float(np.std(rest)) > STEADY_C:
+    # a habit of some sessions pulls the fit along, and leaves most readings where they were
+    if float(np.std(rest)) > STEADY_C or abs(float(np.median(rest))) < MOST_C:
         return None
     errors = (abs(size) - BIAS_C) / error
     state: State = "clear" if errors > CLEAR_ERRORS else "worth a look"

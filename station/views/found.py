@@ -160,6 +160,7 @@ def _values(assessment: Assessment, finding: Finding) -> dict[str, str]:
         "warm": words.WARM if up else words.COOL,
         "limits": limits,
         "teams": phrases.counted(rows["team"].nunique(), wording.TEAM, wording.TEAMS),
+        "ends": words.ENDS_C if readings["celsius"].notna().any() else words.ENDS_F,
         "day": phrases.day(rows["date"].min()) if len(rows) else wording.NOTHING,
     }  # fmt: skip
 

@@ -117,8 +117,8 @@ FINDINGS: dict[str, Words] = {
     ),
     "rounded": Words(
         "rounds to 5 and 10",
-        "{who} seems to stop at the numbered or half-way marks: Celsius ends in 0 or 5 in {cards}, more "
-        "often than the air does.",
+        "{who} seems to stop at the numbered or half-way marks: {ends} in {cards}, more often than the air "
+        "does.",
         "Let them read to the smallest mark, and half a mark where the column stands between two.",
         "The small marks are there for us too. Which of them is the column nearest to?",
         "Days near 5, 10 or 15 °C look alike; each session's own air is allowed for.",
@@ -243,6 +243,7 @@ NOT_APART = "can't be told apart"
 OF_CARDS = "{n} of {all} cards"
 ALL_CARDS = "all {n} cards"
 NUMBER = "thermometer {number}"
+ENDS_C, ENDS_F = "Celsius ends in 0 or 5", "Fahrenheit ends in 0"
 HIGH, LOW = "high", "low"
 ABOVE, BELOW = "above", "below"
 WARM, COOL = "warm", "cool"
@@ -382,6 +383,7 @@ STEP_NOTES = (
 DIGITS_NONE = "No team was found that stops at 5 and 10 or works Fahrenheit out."
 DIGITS_SENTENCE = "Which numbers come up more often than the air makes them?"
 DIGITS_AXIS = "last digit of Celsius"
+DIGITS_AXIS_F = "last digit of Fahrenheit"
 CONVERTED_AXIS = "F minus what C gives when worked out, °F"
 DIGITS_NOTES = "Full bars: share of the team's cards. Outlined bars: everybody else in the same sessions."
 CLOCK_NONE = "No clock is in doubt."

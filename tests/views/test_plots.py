@@ -155,6 +155,14 @@ def test_last_digits_are_shares_of_all_cards(whole: Assessment) -> None:
     assert sum(heights) == pytest.approx(200.0)  # the team's shares and everybody else's
 
 
+def test_last_digits_of_a_class_that_writes_fahrenheit_are_its_own(whole: Assessment) -> None:
+    rows = whole.readings.assign(celsius=float("nan"))
+    figure = plots.last_digits(replace(of(whole, "Fir", "rounded"), readings=rows))
+    assert "Fahrenheit ends in 0" in words(figure)
+    heights = [patch.get_height() for patch in figure.axes[0].patches]
+    assert sum(heights) == pytest.approx(200.0)
+
+
 def test_no_dot_of_a_doubted_session_is_drawn_about_coaching(whole: Assessment) -> None:
     change = Change("Fir", FIRST + dt.timedelta(days=7), "coaching", "eye_line", "helped", -0.8, -1.1, -0.5)
     coached = shown(whole, changes=(change,))

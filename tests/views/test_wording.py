@@ -27,6 +27,7 @@ IN_SENTENCES = (
 KEYS = {
     "who",
     "cards",
+    "ends",
     "size",
     "side",
     "warm",

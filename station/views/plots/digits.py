@@ -53,9 +53,10 @@ def last_digits(assessment: Assessment) -> Figure:
 
 def _bars(axes: Axes, finding: Finding, mine: pd.DataFrame, others: pd.DataFrame) -> None:
     if finding.kind == "rounded":
-        places, axis = list(range(10)), words.DIGITS_AXIS
-        shares = [_share(np.abs(part["celsius"].dropna()) % 10 // 1, places) for part in (mine, others)]
-        shown = {0, 5}
+        on_c = bool(pd.concat([mine["celsius"], others["celsius"]]).notna().any())
+        scale, axis = ("celsius", words.DIGITS_AXIS) if on_c else ("fahrenheit", words.DIGITS_AXIS_F)
+        places, shown = list(range(10)), {0, 5} if on_c else {0}
+        shares = [_share(np.abs(part[scale].dropna()) % 10 // 1, places) for part in (mine, others)]
     else:
         places, axis = list(range(-FURTHEST_F, FURTHEST_F + 1)), words.CONVERTED_AXIS
         shares = [_share(_apart(part).clip(-FURTHEST_F, FURTHEST_F), places) for part in (mine, others)]
