@@ -20,7 +20,7 @@ HABITUAL: Mapping[str, Mapping[str, float]] = {
     "bulb_warmed": {"bulb_warmed": 0.42, "warm_surface": 0.45, "in_the_sun": 0.13},
     "read_too_soon": {"read_too_soon": 0.9, "bulb_warmed": 0.1},
 }
-DOWN: Mapping[str, float] = {"wet_bulb": 0.9, "warm_surface": 0.05, "eye_line": 0.05}
+DOWN: Mapping[str, float] = {"wet_bulb": 0.94, "warm_surface": 0.04, "eye_line": 0.02}
 #: A steady bias of a team is mostly its eye line; a short wait in weather that hardly changes looks the same.
 STEADY: Mapping[str, Mapping[str, float]] = {"eye_line": {"eye_line": 0.96, "read_too_soon": 0.04}}
 

@@ -134,7 +134,9 @@ def _soon(
     leans, variance = [], 0.0
     for mine in rows:
         value, error = _through_origin(e.gap[mine], (e.column - e.expected)[mine])
-        keep = LEANS_C**2 / (LEANS_C**2 + (error * at) ** 2)
+        # a lean far beyond the usual spread is no chance, and is hardly shrunk
+        spread = max(LEANS_C, abs(value) * at)
+        keep = spread**2 / (spread**2 + (error * at) ** 2)
         leans.append(keep * value * at)
         variance += keep * (error * at) ** 2
     return _lean(finding, (leans[0], leans[1]), 1.96 * math.sqrt(variance), counts, date, why)

@@ -25,6 +25,9 @@ ROUNDED_LEAST = 0.1
 SAME_TEN = 0.1
 #: Readings on either side from which the present share of a habit is taken.
 NEAR = 15
+#: A team that does it in more than half of its cards does it nearly always: share, and as how many cards it
+#: counts (guess).
+ALWAYS, ALWAYS_CARDS = 0.9, 8.0
 #: A trace is expected once in so many readings before the other teams have shown how often it comes.
 OTHERS_PRIOR = 300.0
 #: Chance that an honest reading below -1.5 degC loses its minus, and where that begins [degC].
@@ -77,7 +80,9 @@ class Trace:
             part = mine == code
             more[part] = _around((self.shows - self.usual)[part])
             room[part] = _around(1.0 - self.usual[part])
-        share = np.clip(more / np.maximum(room, 1e-9), 0.0, 1.0)[self.shows]
+        share = np.clip(more / np.maximum(room, 1e-9), 0.0, 1.0)
+        always = (more + ALWAYS * ALWAYS_CARDS) / (room + ALWAYS_CARDS)
+        share = np.where(share > 0.5, always, share)[self.shows]
         usual, idle = self.usual[self.shows], self.idle[self.shows]
         return tuple((share * (1.0 - idle) / (share + (1.0 - share) * usual)).tolist())
 

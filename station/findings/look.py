@@ -30,6 +30,9 @@ Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
 Key = tuple[object, str]
 
+#: Uncertainty of a reference read from the record at a shifted time, beside what all share [degC].
+SHIFTED_C = 0.3
+
 
 @dataclass(frozen=True)
 class Findings:
@@ -69,6 +72,11 @@ def look(q: Question) -> Findings:
     moves = crossed_days(e)
     e = evidence(moves)
     shifts = _clock(q, e, bias)
+    if shifts:
+        # whose pile it is can be told by the record as the suspected clock would have it
+        references.update(_shifted(q, e, shifts))
+        moves = crossed_days(evidence(()))
+        e = evidence(moves)
     for key in e.sessions:
         if any(shift.first <= key[0] <= shift.last for shift in shifts):  # type: ignore[operator]
             references.pop(key, None)
@@ -142,6 +150,18 @@ def _clock(q: Question, e: Evidence, bias: Floats) -> tuple[Shift, ...]:
         middle,
         lambda s, minutes: q.record_at(keys[s][0], keys[s][1], minutes),  # type: ignore[arg-type]
     )
+
+
+def _shifted(q: Question, e: Evidence, shifts: tuple[Shift, ...]) -> dict[Key, tuple[float, float]]:
+    """Return the references of sessions with a suspected clock, read from the record where it puts them."""
+    out = {}
+    for date, part in e.sessions:
+        for shift in shifts:
+            if shift.first <= date <= shift.last:  # type: ignore[operator]
+                value = q.record_at(date, part, -shift.shift_minutes)  # type: ignore[arg-type]
+                if math.isfinite(value):
+                    out[date, part] = value, math.hypot(q.shared_u_c, SHIFTED_C)
+    return out
 
 
 def _teams(

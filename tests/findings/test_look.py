@@ -92,3 +92,11 @@ def test_nobody_written_anything(scenario):
     rows[["celsius", "fahrenheit"]] = float("nan")
     a = check(scenario, readings=rows)
     assert a.findings.causes.empty
+
+
+def test_a_crossed_day_under_a_turned_clock_is_found_by_the_clock_s_own_record():
+    plan = draw_class(101067)  # morning and afternoon 2 degC apart, the clock an hour off for a week
+    a = check(play(plan))
+    assert [shift.shift_minutes for shift in a.findings.clock] == [-plan.probe.clock[0].shift_minutes]
+    crossed = {move.typed[0] for move in a.findings.moves if move.kind == "wrong_half_day"}
+    assert crossed == set(plan.crossed_days)
