@@ -235,7 +235,7 @@ class Logger:
         elif self.decoder.other_device:
             self._say(wording.OTHER_DEVICE.format(url=url))
         elif self.decoder.question is not None and (self._last is None or since > SILENT_S):
-            self._say(self.decoder.question.text)
+            self._say(wording.ASKS.format(question=self.decoder.question.text))
         elif since > SILENT_S:
             self._say(wording.SILENT.format(url=url, seconds=SILENT_S), well=True)  # some send rarely
         elif self._last is not None:

@@ -118,6 +118,7 @@ def test_a_question_is_the_state_until_it_is_answered():
     room = Room(each_second(b"45.1,23.4\n"))
     room.run(10.0)
     assert "which of these is the outdoor temperature" in room.states[-1]
+    assert "station setup" in room.states[-1]
     assert not room.book.samples
 
 

@@ -50,7 +50,7 @@ BEFORE_PROBE_NONE = (
     "No value has come from a probe yet. Cards, thermometers and the class value work without one."
 )
 BEFORE_PROBE_BOOK = "Nothing records in this window; the book's last value is {age} old."
-PROBE_QUESTION = "The probe's lines raise a question: the program's window says which"
+PROBE_QUESTION = "The probe's lines raise a question: the program's window says which, and how to answer it"
 BEFORE_REJECTED = "{n} lines could not be read; they are kept."
 BEFORE_CLOCK_OK = "The probe's last stamp and this computer's clock agree."
 BEFORE_CLOCK_AHEAD = (
