@@ -74,7 +74,7 @@ class Finding:
     Attributes
     ----------
     kind, group : str
-        From ``GROUPS``; ``helped``, ``not_yet`` and ``too_early_after`` for what came after coaching.
+        From ``GROUPS``.
     subject : str
         Team, thermometer number, session, or "" for the class.
     state : str
