@@ -68,4 +68,5 @@ def sun_doubts(found: Survey) -> Iterable[Doubt]:
         index=False
     ):
         if p >= LIKELY:
-            yield Doubt("sun", start.to_pydatetime(), end.to_pydatetime(), excess / math.sqrt(3.0))
+            # an excess below zero is a poor estimate, and no less a doubt
+            yield Doubt("sun", start.to_pydatetime(), end.to_pydatetime(), abs(excess) / math.sqrt(3.0))

@@ -34,6 +34,9 @@ LOUD, SPEAKING = 1.5, 3
 #: Share of sessions of a part that a record covers usually, and what lacking one there counts (squared
 #: spreads).
 USUALLY, LACKING = 0.7, 9.0
+#: Least mean gain of a span's sessions (squared spreads): sun in one part of every day gains a little for
+#: weeks (under 1 on tuning seeds), a clock much at once (3 and more).
+LEAST = 2.0
 #: Sessions outside a span from which what all share is taken; with fewer, the span's own count too.
 OUTSIDE = 6
 #: A part of the day may speak against whole hours by this share of the gain, since sun on the probe fits
@@ -84,8 +87,8 @@ def clock_shifts(
         for shift in shifts:
             # a stamp that runs an hour ahead holds the session's air an hour after its clock time
             then = np.array([reference_at(s, -shift) for s in range(len(dates))])
-            both = usable & np.isfinite(then)
-            if both.sum() < SESSIONS:
+            both = usable & (np.isfinite(now) | np.isfinite(then))
+            if (both & np.isfinite(then)).sum() < SESSIONS:
                 continue
             found = _span(np.array(dates, dtype=object), np.array(parts), middle, now, then, both, shift)
             if found is not None and (best is None or found.gain > best.gain):
@@ -112,7 +115,7 @@ def _span(
     spread = float(np.clip(madn((middle - now)[np.isfinite(middle - now)]), *SPREAD_C))
     for _ in range(3):
         here, there = (_misfit((middle - at - common) / spread) for at in (now, then))
-        gain = np.where(both, np.where(np.isfinite(now), here, LACKING) - there, 0.0)
+        gain = np.where(both, here - there, 0.0)
         days = sorted(set(dates[both]))
         by_day = np.array([gain[(dates == day) & both].sum() for day in days])
         first, last = _best_run(by_day)
@@ -127,6 +130,8 @@ def _span(
     if last - first + 1 < half * DAYS or own.size < SESSIONS or own.sum() < half * GAIN:
         return None
     loud = own[np.abs(own) > LOUD]
+    if own.mean() < LEAST:
+        return None
     if own.sum() - own.max() < GAIN / 2.0 or (loud > 0).sum() < SPEAKING or np.mean(loud > 0) < 0.6:
         return None
     for part in np.unique(parts[inside]):
@@ -141,7 +146,11 @@ def _span(
 
 
 def _misfit(apart: Floats) -> Floats:
-    return np.asarray(np.minimum(np.nan_to_num(apart, nan=1e3) ** 2, MOST))
+    """Return the squared misfit; where the record lacks the moment, what that counts.
+
+    A true shift lacks the sessions as stamped and holds them shifted, so lacking speaks either way.
+    """
+    return np.asarray(np.where(np.isfinite(apart), np.minimum(apart**2, MOST), LACKING))
 
 
 def _best_run(values: Floats) -> tuple[int, int]:

@@ -61,3 +61,14 @@ def test_nothing_is_said_without_a_record_or_with_few_sessions():
     rng = np.random.default_rng(1)
     assert clock_shifts(DATES, PARTS, middle(rng), lambda s, m: float("nan")) == ()
     assert clock_shifts(DATES[:4], PARTS[:4], middle(rng)[:4], record(range(4), 60.0)) == ()
+
+
+def test_sun_in_a_record_of_school_days_is_no_clock_where_the_hour_before_is_lacking():
+    def sunny(session, later):
+        if session % 2 == 0 and later < 0:
+            return float("nan")  # the laptop is away before nine
+        sun = 3.0 if session % 2 and 8 <= session < 28 and later > -30 else 0.0
+        return air(session, later / 60.0) + sun
+
+    for seed in range(30):
+        assert clock_shifts(DATES, PARTS, middle(np.random.default_rng(seed)), sunny) == ()

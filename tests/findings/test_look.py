@@ -100,3 +100,8 @@ def test_a_crossed_day_under_a_turned_clock_is_found_by_the_clock_s_own_record()
     assert [shift.shift_minutes for shift in a.findings.clock] == [-plan.probe.clock[0].shift_minutes]
     crossed = {move.typed[0] for move in a.findings.moves if move.kind == "wrong_half_day"}
     assert crossed == set(plan.crossed_days)
+
+
+def test_sun_on_the_probe_on_many_mornings_is_no_clock():
+    a = check(play(draw_class(900284)))  # an opening to the east; the hour before fits a little better
+    assert a.findings.clock == ()
