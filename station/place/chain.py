@@ -60,6 +60,14 @@ def student(x: Array32, scale2: Array32) -> Array32:
     return np.asarray(1 / (q * q * np.sqrt(q * scale2)))
 
 
+def neighbours(k: int) -> Array:
+    """Return the chances of moving from one of ``k`` levels to another in a step, near ones before far ones."""
+    gap = np.abs(np.subtract.outer(np.arange(k), np.arange(k)))
+    near = np.exp(-gap / 1.5)
+    np.fill_diagonal(near, 0)
+    return np.asarray(near / near.sum(axis=1, keepdims=True) * CHANGE + np.eye(k) * (1 - CHANGE))
+
+
 def evidence(
     celsius: Array, noise: Array, gust: float, low: NDArray[np.bool_], own: Array | None = None
 ) -> Chain:
@@ -126,10 +134,7 @@ def smooth(chain: Chain, occupancy: Array, geometry: Array, ladder: Array, step:
     leave = np.clip((0.03 + 0.25 * np.clip(1 - geometry / 0.04, 0, 1)) * step, 0, 0.6).T
     p = np.clip(occupancy.T, 1e-6, 0.97)
     enter = np.clip(p / (1 - p) * leave, 0, 0.6)
-    gap = np.abs(np.subtract.outer(np.arange(k), np.arange(k)))
-    near = np.exp(-gap / 1.5)
-    np.fill_diagonal(near, 0)
-    near = near / near.sum(axis=1, keepdims=True) * CHANGE + np.eye(k) * (1 - CHANGE)
+    near = neighbours(k)
     s = 1 + 2 * k
     lv, hf = slice(1, 1 + k), slice(1 + k, s)
     move = np.zeros((m, d, s, s), np.float32)

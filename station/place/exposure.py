@@ -8,7 +8,7 @@ only as far as the sun was out.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
@@ -20,7 +20,8 @@ from station.place.days import Days
 from station.place.doors import door_log_odds
 from station.place.ground import Ground, prepare
 from station.place.hints import Beside
-from station.place.openings import TEMPER, Edge, Path, fit_edge
+from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
+from station.place.passage import passages, sky_weights
 from station.place.skymap import carry
 from station.place.windows import Window, follow
 from station.record.model import School, Site
@@ -31,8 +32,6 @@ Array = NDArray[np.float64]
 ROUNDS = 4
 #: Evidence of one cell is trusted up to this log odds, and a little less than the chain says (tuned).
 TRUST, MOST = 0.8, 4.0
-#: A shaded cell far from any lit one counts this share, because cloud lasts (tuned).
-CLOUDY_SHARE = 0.1
 #: The chance of an open cell outside and inside the openings that were found.
 STRAY, SURE = 0.002, 0.97
 #: From this length on [min] a window's edges say little; it then needs this share of large steps (tuned), or
@@ -42,12 +41,11 @@ HOURS_LONG_MIN, JUMPY, UNSURE = 240.0, 0.04, 0.3
 
 @dataclass(frozen=True)
 class Opening:
-    """One recurring window: its two edges, log evidence, and the chance that it is no door's."""
+    """One recurring window: its two edges, and the chance that it is no door's."""
 
     window: Window
     entering: Edge
     leaving: Edge
-    evidence: float
     real: float
 
     def inside(self, path: Path) -> Array:
@@ -68,6 +66,7 @@ class Reading:
     clear: Array
     evidence: Array
     fit: float
+    steps: chain.Chain
 
 
 @dataclass(frozen=True)
@@ -149,7 +148,7 @@ def expose(
         shaded[:, ground.first : ground.first + y.shape[1]] |= reading.lit < 0.3
         count = (reading.levels * ground.seen[:, :, None]).sum(axis=(0, 1))
         ladder = (count + 40 / step / len(count)) / (count.sum() + 40 / step)
-    openings = _openings(ground, reading, known, pooled, school or School(), site)
+    openings = _openings(ground, reading, pooled, ladder, school or School(), site)
     known = _within(openings, ground)
     last = _read(ground, known, clear, scatter, gust, shaded, ladder)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
@@ -178,7 +177,7 @@ def _read(
     clear = _sun_out(ground.out, known, lit, seen, step)
     ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))
     evidence = np.where(seen, np.log(clear * ratio + 1 - clear), 0.0)
-    return Reading(lit, found.levels, clear, evidence, found.log_evidence)
+    return Reading(lit, found.levels, clear, evidence, found.log_evidence, steps)
 
 
 def _sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:
@@ -190,25 +189,54 @@ def _sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step
 
 
 def _openings(
-    ground: Ground, reading: Reading, known: Array, pooled: Array, school: School, site: Site
+    ground: Ground, reading: Reading, pooled: Array, ladder: Array, school: School, site: Site
 ) -> tuple[Opening, ...]:
     """Draw the openings behind the windows that recur."""
     path, step = ground.path, ground.days.step
-    evidence = _discounted(reading.evidence, known, reading.lit, ground.seen, step)
     found = []
-    for window in follow(pooled > 0.5, path.elevation.max(axis=1), step):
+    windows = follow(pooled > 0.5, path.elevation.max(axis=1), step)
+    for window in windows:
         door = door_log_odds(window, reading.lit, ground.span, path, ground.days, ground.first, school, site)
-        opening = Opening(
-            window,
-            fit_edge(evidence, path, window, True, step),
-            fit_edge(evidence, path, window, False, step),
-            evidence=0.0,
-            real=min(float(chance(np.array(-door))), _by_jumps(window, ground)),
-        )
-        rows = np.array(sorted(window.rows))
-        support = float((evidence * (opening.inside(path) > 0.5))[rows].sum()) / TEMPER
-        found.append(replace(opening, evidence=support))
+        entering, leaving = _edges(window, windows, ground, reading, ladder)
+        real = min(float(chance(np.array(-door))), _by_jumps(window, ground))
+        found.append(Opening(window, entering, leaving, real))
     return tuple(found)
+
+
+def _edges(
+    window: Window, windows: list[Window], ground: Ground, reading: Reading, ladder: Array
+) -> tuple[Edge, Edge]:
+    """Place both edges of a window, each while the other is held, twice."""
+    path, step, m = ground.path, ground.days.step, ground.celsius.shape[1]
+    rows = np.array(sorted(window.rows))
+    bounds = np.array([window.rows[r] for r in rows.tolist()])
+    room = [round(AROUND_MIN / step)] * 2
+    for other in windows:
+        if other is not window:
+            for row in set(other.rows) & set(window.rows):
+                (a, b), (c, d) = window.rows[row], other.rows[row]
+                if d <= a:
+                    room[0] = min(room[0], max((a - d) // 2, 4))
+                if c >= b:
+                    room[1] = min(room[1], max((c - b) // 2, 4))
+    width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + sum(room), m)
+    first = np.clip(bounds[:, 0] - room[0], 0, m - width)
+    weights = sky_weights(np.array([ground.out[r, a:b].mean() for r, (a, b) in zip(rows, bounds, strict=True)]))
+    some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
+    edges = bounds
+    for _ in range(2):
+        found = passages(
+            reading.steps, rows, first, width, edges[:, 0] - first, edges[:, 1] - first, weights, ladder, step
+        )
+        entering = fit_edge(found.entering, first, path, window, True, step)
+        leaving = fit_edge(found.leaving, first, path, window, False, step)
+        at = [
+            [int(np.searchsorted(edge.spread(some, i, m), 0.5)) for i in range(len(rows))]
+            for edge in (entering, leaving)
+        ]
+        begin = np.clip(at[0], first, first + width - 2)
+        edges = np.stack([begin, np.clip(at[1], begin + 1, first + width)], axis=1)
+    return entering, leaving
 
 
 def _by_jumps(window: Window, ground: Ground) -> float:
@@ -234,16 +262,6 @@ def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:
 def _softened(evidence: Array, seen: NDArray[np.bool_]) -> Array:
     """Return evidence averaged over three cells: other days' edges don't fall on the same one."""
     return np.where(seen, box(evidence, 1) / np.maximum(box(seen.astype(float), 1), 1), 0.0)
-
-
-def _discounted(evidence: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:
-    """Return evidence with shade discounted where nothing nearby showed that the sun was out.
-
-    Cloud lasts: an hour without sun is one look, not thirty. Beside minutes that were lit each counts.
-    """
-    shown = box(known * lit * seen, round(30 / step)) * step
-    share = CLOUDY_SHARE + (1 - CLOUDY_SHARE) * shown / (shown + 10)
-    return np.where(evidence < 0, evidence * share, evidence)
 
 
 def log_odds(p: Array) -> Array:

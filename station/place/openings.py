@@ -21,7 +21,7 @@ Array = NDArray[np.float64]
 TEMPER = 1.0
 #: The record shows an edge this much later than the sun passes it: half a disc, the probe's lag, and on the
 #: way out warm surroundings [min] (tuned).
-LAG_IN_MIN, LAG_OUT_MIN = 1.0, 2.5
+LAG_IN_MIN, LAG_OUT_MIN = 1.5, 1.5
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -112,13 +112,17 @@ def _grid(values: Array, fine: float, low: float, high: float) -> tuple[Array, A
     return lines, width
 
 
-def fit_edge(evidence: Array, path: Path, window: Window, entering: bool, step: int) -> Edge:
-    """Weigh the lines of one edge by the evidence of all days.
+def fit_edge(
+    likelihood: Array, first: NDArray[np.intp], path: Path, window: Window, entering: bool, step: int
+) -> Edge:
+    """Weigh the lines of one edge by what all days say of it.
 
     Parameters
     ----------
-    evidence
-        Log evidence of each cell for being open to the sun, shape (d, m).
+    likelihood
+        Log likelihood of each column as the edge, by row of the window, shape (rows, w).
+    first
+        Column of the grid at which each row of it starts.
     path
         The sun's way on the same grid.
     window
@@ -128,7 +132,7 @@ def fit_edge(evidence: Array, path: Path, window: Window, entering: bool, step: 
     step
         Minutes of a column.
     """
-    m = evidence.shape[1]
+    m = path.azimuth.shape[1]
     rows = np.array(sorted(window.rows))
     bounds = np.array([window.rows[r] for r in rows.tolist()])
     middle = bounds.mean(axis=1).astype(np.int64)
@@ -144,7 +148,6 @@ def fit_edge(evidence: Array, path: Path, window: Window, entering: bool, step: 
     seen = path.elevation[rows[:, None], near]
     elevations, e_width = _grid(seen, 0.1 * step / 2, max(float(seen.min()) - BEYOND_DEG, -3.0),
                                 min(float(seen.max()) + BEYOND_DEG, 90.0))  # fmt: skip
-    total = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(evidence[rows], axis=1)], axis=1)
     some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
     upright = _upright(some, azimuths)
     level = _level(some, elevations, entering, rising)
@@ -157,10 +160,7 @@ def fit_edge(evidence: Array, path: Path, window: Window, entering: bool, step: 
             at = np.clip(at, max(edge[i] - around, 0), middle[i])
         else:
             at = np.clip(at, middle[i], min(edge[i] + around, m))
-        low = np.floor(at).astype(np.int64)
-        part = at - low
-        here = total[i][low] * (1 - part) + total[i][np.minimum(low + 1, m)] * part
-        score += total[i][middle[i]] - here if entering else here - total[i][middle[i]]
+        score += np.interp(at - first[i], np.arange(likelihood.shape[1]), likelihood[i])
     log = score / TEMPER + np.log(a_width)[:, None] + np.log(e_width)[None, :]
     weights = np.exp(log - log.max())
     return Edge(entering, rising, azimuths, elevations, weights / weights.sum())
