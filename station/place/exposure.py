@@ -150,7 +150,10 @@ def expose(
         ladder = (count + 40 / step / len(count)) / (count.sum() + 40 / step)
     openings = _openings(ground, reading, pooled, ladder, school or School(), site)
     known = _within(openings, ground)
-    last = _read(ground, known, clear, scatter, gust, shaded, ladder)
+    last = reading
+    for _ in range(2):
+        unlit = (last.lit < 0.3) | (known < 0.1)
+        last = _read(ground, known, clear, scatter, gust, shaded, ladder, unlit)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.lit, known, last.clear, level, ground.warmth(shaded),
@@ -166,11 +169,16 @@ def _read(
     gust: float,
     shaded: NDArray[np.bool_],
     ladder: Array,
+    unlit: NDArray[np.bool_] | None = None,
 ) -> Reading:
     """Let the chain read every day, given the chance that the sky is open and the sun out."""
     step, seen = ground.days.step, ground.seen
     low = (ground.path.elevation < 12) & (ground.path.elevation > -1)
-    steps = chain.evidence(ground.celsius, scatter, gust, low, ground.by_itself(shaded))
+    own = ground.by_itself(shaded)
+    if unlit is not None:
+        own += ground.by_the_shade(unlit, gust)
+        own -= own.max(axis=2, keepdims=True)
+    steps = chain.evidence(ground.celsius, scatter, gust, low, own)
     prior = np.where(ground.up, known * np.clip(clear, 0.15, 0.95), 1e-5)
     found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step)
     lit = found.probability

@@ -24,6 +24,11 @@ IN_THE_OPEN = 0.97
 REACH_DEG = 4.0
 
 
+#: The air under a sunny stretch is drawn between shaded minutes, the nearest ones counting most [min]; it wanders
+#: this much between them [degC2 a minute], besides its eddies [degC]; minutes that count as one look (tuned).
+BRIDGE_MIN, WANDER_C2_MIN, BRIDGE_C, BRIDGE_LOOK_MIN = 8.0, 0.015, 0.35, 8.0
+
+
 @dataclass(frozen=True)
 class Trust:
     """How far the level of the record above another series is trusted.
@@ -84,6 +89,27 @@ class Ground:
             total[:, :, 1:] += self.shadows[:, part, None]
         return total
 
+    def by_the_shade(self, shaded: NDArray[np.bool_], gust: float) -> Array:
+        """Return log evidence of each state from the record's height over its own shaded minutes.
+
+        Parameters
+        ----------
+        shaded
+            Where the probe is held to be unlit, shape (d, m) of the columns from ``first``.
+        gust
+            Scatter of a lit probe as a share of its excess.
+        """
+        total = np.zeros((*self.celsius.shape, 1 + 2 * len(LEVELS)))
+        steps = np.concatenate([[0.0], LEVELS])
+        for row, y in enumerate(self.celsius):
+            air, spread2 = _bridge(y, shaded[row] & np.isfinite(y), self.days.step)
+            scale2 = spread2[:, None] + (2 * gust * steps) ** 2
+            z2 = np.nan_to_num((y - air)[:, None] - steps) ** 2 / scale2
+            full = (-2.5 * np.log1p(z2 / 4) - 0.5 * np.log(scale2)) * self.days.step / BRIDGE_LOOK_MIN
+            full = np.where(np.isfinite(y)[:, None], full, 0.0)
+            total[row] = np.concatenate([full, 0.5 * (full[:, :1] + full[:, 1:])], axis=1)
+        return total
+
     def warmth(self, shaded: NDArray[np.bool_]) -> Array:
         """Return the record above the best series there is, less its standing offset, degC, shape (d, m)."""
         part = slice(self.first, self.first + self.celsius.shape[1])
@@ -139,6 +165,25 @@ def prepare(
         shadows=shadow_evidence(days, notes),
         between=between,
     )
+
+
+def _bridge(y: Array, known: NDArray[np.bool_], step: int) -> tuple[Array, Array]:
+    """Return the air under a record, drawn between its shaded minutes, and the variance of that, shape (m,)."""
+    m = len(y)
+    values, far = np.full((2, m), np.nan), np.full((2, m), np.inf)
+    keep = np.exp(-step / BRIDGE_MIN)
+    for side, order in enumerate((range(m), range(m - 1, -1, -1))):
+        mean = worth = 0.0
+        last = -1
+        for i in order:
+            if last >= 0:
+                values[side, i], far[side, i] = mean / worth, abs(i - last) * step
+            if known[i]:
+                mean, worth, last = keep * mean + y[i], keep * worth + 1, i
+    tight = WANDER_C2_MIN * np.where(np.isfinite(far), far, 1e6) + 0.01
+    weight = 1 / tight
+    air = np.nansum(np.nan_to_num(values) * weight, axis=0) / weight.sum(axis=0)
+    return air, BRIDGE_C**2 + 1 / weight.sum(axis=0)
 
 
 def _level_evidence(above: Array, shaded: NDArray[np.bool_], part: slice, trust: Trust, step: int) -> Array:
