@@ -156,7 +156,7 @@ def expose(
         last = _read(ground, known, clear, scatter, gust, shaded, ladder, unlit)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
-        ground.days, ground.first, last.lit, known, last.clear, level, ground.warmth(shaded),
+        ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known, last.clear, level, ground.warmth(shaded),
         last.evidence, pooled, ground.sky, openings, ground.path,
     )  # fmt: skip
 

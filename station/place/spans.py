@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 SHOWN, HOLE_MIN, SHORTEST_MIN = 0.5, 3.0, 4.0
 #: Warmth where no opening lies within a few minutes is not the sun's: the chance of an open sky it needs.
 OPEN_NEAR = 0.3
+#: The record shows the sun this much after it comes and goes [min] (tuned).
+LAG_MIN = 1.0
 #: The air under a span is drawn between the shaded minutes this far before and after it [min].
 BEFORE_MIN, AFTER_MIN = (3.0, 25.0), (6.0, 30.0)
 #: A longer span has no shaded minutes near enough; the chain's own level is taken [min].
@@ -92,6 +94,7 @@ def span_table(found: Exposure, site: Site) -> pd.DataFrame:
     rows = []
     for row, a, b, probability, excess in sun_spans(found):
         start = to_datetime(found.days.start[row] + np.timedelta64((found.first + a) * found.days.step, "m"))
+        start -= dt.timedelta(minutes=LAG_MIN)
         length = dt.timedelta(minutes=(b - a) * found.days.step)
         rows.append((dates[row], start, start + length, probability, excess))
     return pd.DataFrame(rows, columns=["date", "start", "end", "probability", "excess_c"])
