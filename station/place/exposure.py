@@ -18,6 +18,7 @@ from station.place import background, chain
 from station.place.background import box
 from station.place.days import Days
 from station.place.doors import door_log_odds
+from station.place.gaps import gaps
 from station.place.ground import Ground, prepare
 from station.place.hints import Beside
 from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
@@ -76,7 +77,7 @@ class Exposure:
     ``lit``: probability that sun reaches the probe; ``open``: that the sky is open there, clouds apart;
     ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``warmth``: the
     record above the region's or a usual day's air [degC]; ``evidence``: log evidence
-    for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``sky``: chance
+    for an open sky; ``gaps``: chance that a cell of an opening is dark; ``pooled``: its chance by all days, without the openings' lines; ``sky``: chance
     by row that the sun was out, from the range of the air, shape (d,).
     """
 
@@ -91,6 +92,7 @@ class Exposure:
     pooled: Array
     sky: Array
     openings: tuple[Opening, ...]
+    gaps: Array
     path: Path
 
 
@@ -154,10 +156,11 @@ def expose(
     for _ in range(2):
         unlit = (last.lit < 0.3) | (known < 0.1)
         last = _read(ground, known, clear, scatter, gust, shaded, ladder, unlit)
+    dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
-        ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known, last.clear, level, ground.warmth(shaded),
-        last.evidence, pooled, ground.sky, openings, ground.path,
+        ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),
+        last.clear, level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark, ground.path,
     )  # fmt: skip
 
 

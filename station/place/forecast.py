@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 from station.base.time import to_utc
 from station.place.days import Days, bare, to_datetime
 from station.place.exposure import Exposure
+from station.place.gaps import gaps_elsewhere
 from station.place.hints import sketch_prior
 from station.place.openings import Path
 from station.place.windows import runs
@@ -62,7 +63,8 @@ def sky_calendar(
                 edges[row].append(_quantiles(enter, leave))
         closed *= 1 - opening.real * inside
     rest = _unknown(found, days, sketch_prior(days.azimuth, days.elevation, sketch))
-    open_ = np.where(up, 1 - closed * (1 - rest), 0.0)
+    lit = (1 - closed) * (1 - gaps_elsewhere(found.gaps, found.path, path))
+    open_ = np.where(up, 1 - (1 - lit) * (1 - rest), 0.0)
     noon = days.elevation.max(axis=1)
     seen = found.days.elevation.max(axis=1)
     unseen = np.min(np.abs(noon[:, None] - seen[None, :]), axis=1) > UNSEEN_DEG
