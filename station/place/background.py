@@ -10,11 +10,12 @@ from station.place.days import Days
 
 Array = NDArray[np.float64]
 
-#: Daily range of the air at which a day is as likely clear as dull [degC], for a whole day and for school
-#: hours alone, and the width of that judgement: common practice inland, coasts have less.
-HALF_CLEAR_C, HALF_CLEAR_SCHOOL_C, WIDTH_C = 7.0, 4.0, 1.8
+#: Log odds that the sun is out at a minute of a day: constant, a degree of the day's range, its share of the
+#: record's largest range, the sine of the noon elevation. The stronger the sun, the more a clear day warms.
+#: For whole days and for school hours alone (fitted on invented skies apart).
+CLEARNESS, CLEARNESS_SCHOOL = (-1.9, 0.44, 3.1, -4.1), (-2.0, 0.48, 2.5, -2.5)
 #: Even a clear day has clouds and a dull one gaps.
-CLEAR_LIMITS = (0.10, 0.70)
+CLEAR_LIMITS = (0.05, 0.90)
 UNKNOWN_SKY = 0.4
 #: Scatter of a shaded probe between two-minute means before anything is known [degC]; worth these minutes.
 NOISE_C, NOISE_WORTH_MIN = 0.07, 60.0
@@ -45,8 +46,14 @@ def daily_range(days: Days, weather: Array | None) -> Array:
 def clear_days(days: Days, span: Array) -> Array:
     """Return for each row how likely the sun was out at a given minute, from the day's range, shape (d,)."""
     dark = (np.isfinite(days.celsius) & (days.elevation < -5)).sum(axis=1) * days.step > 180
-    half = np.where(dark, HALF_CLEAR_C, HALF_CLEAR_SCHOOL_C)
-    guess = 1 / (1 + np.exp(-(np.nan_to_num(span) - half) / WIDTH_C))
+    known = np.nan_to_num(span)
+    largest = max(float(known.max(initial=0.0)), 1.0)
+    high = np.sin(np.radians(days.elevation.max(axis=1)))
+    whole, school = (
+        constant + degree * known + share * known / largest + noon * high
+        for constant, degree, share, noon in (CLEARNESS, CLEARNESS_SCHOOL)
+    )
+    guess = 1 / (1 + np.exp(-np.where(dark, whole, school)))
     return np.asarray(np.where(np.isfinite(span), np.clip(guess, *CLEAR_LIMITS), UNKNOWN_SKY))
 
 
