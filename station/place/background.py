@@ -13,7 +13,10 @@ Array = NDArray[np.float64]
 #: Log odds that the sun is out at a minute of a day: constant, a degree of the day's range, its share of the
 #: record's largest range, the sine of the noon elevation. The stronger the sun, the more a clear day warms.
 #: For whole days and for school hours alone (fitted on invented skies apart).
-CLEARNESS, CLEARNESS_SCHOOL = (-1.9, 0.44, 3.1, -4.1), (-2.0, 0.48, 2.5, -2.5)
+CLEARNESS, CLEARNESS_SCHOOL = (-2.2, 0.39, 3.6, -3.7), (-2.6, 0.37, 3.5, -1.7)
+#: A record of dull days alone has no clear one to compare with: at least this range under an overhead sun is
+#: asked of a clear day [degC] (common practice inland: 6 to 12).
+CLEAR_RANGE_C = 9.0
 #: Even a clear day has clouds and a dull one gaps.
 CLEAR_LIMITS = (0.05, 0.90)
 UNKNOWN_SKY = 0.4
@@ -47,8 +50,8 @@ def clear_days(days: Days, span: Array) -> Array:
     """Return for each row how likely the sun was out at a given minute, from the day's range, shape (d,)."""
     dark = (np.isfinite(days.celsius) & (days.elevation < -5)).sum(axis=1) * days.step > 180
     known = np.nan_to_num(span)
-    largest = max(float(known.max(initial=0.0)), 1.0)
     high = np.sin(np.radians(days.elevation.max(axis=1)))
+    largest = np.maximum(known.max(initial=1.0), CLEAR_RANGE_C * high)
     whole, school = (
         constant + degree * known + share * known / largest + noon * high
         for constant, degree, share, noon in (CLEARNESS, CLEARNESS_SCHOOL)
