@@ -1,7 +1,9 @@
 """Sun or door: a warm gust at the same clock time on school days looks like a window of sun.
 
-Three things tell them apart: sun comes on clear days, a door on school days; sun's edges follow the sky
-and drift against the clock; a door's warmth is short.
+Three things tell them apart: sun comes on clear days, a door on school days; a door's warmth is short; and it
+brings the probe only part of the way to the room, so that none comes on a warm day. The clock itself tells
+little: in two weeks the sun keeps to it within minutes (tried: edges tied to the clock against edges tied to
+the sky).
 """
 
 from __future__ import annotations
@@ -11,7 +13,6 @@ from numpy.typing import NDArray
 from scipy.special import betaln
 
 from station.place.days import Days
-from station.place.openings import Path
 from station.place.windows import Window
 from station.record.model import School, Site
 
@@ -21,15 +22,23 @@ Array = NDArray[np.float64]
 ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
 #: How the sun's chance grows with the daily range of the air [log odds a degC], and its scatter at the mean.
 PER_DEGREE, AT_MEAN = 0.5, 1.5
-#: Odds of a door against sun before looking, for windows as short as a break and for longer ones [min].
-SHORT_MIN, LONG_MIN = 12.0, 50.0
-SHORT_ODDS, LONG_ODDS = 1.0, -8.0
-#: How far around a window its edges are sought, how an edge scatters, the most one day counts [min].
-AROUND_MIN, SCATTER_MIN, FARTHEST_MIN = 12, 3.0, 9.0
+#: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much the days
+#: count, which are not independent (fitted on invented sites apart).
+DOORS, BY_LENGTH, PATTERN = 3.2, 1.17, 0.42
+#: A draught brings the probe no farther than this from the air to the room; else it is hardly a door's.
+MOST_SHARE, TOO_WARM = 0.5, 5.0
 
 
 def door_log_odds(
-    window: Window, lit: Array, span: Array, path: Path, days: Days, first: int, school: School, site: Site
+    window: Window,
+    lit: Array,
+    span: Array,
+    days: Days,
+    first: int,
+    school: School,
+    site: Site,
+    level: Array,
+    indoor_c: float,
 ) -> float:
     """Return log odds that a window is a door's and not the sun's.
 
@@ -41,18 +50,20 @@ def door_log_odds(
         Probability of being lit, shape (d, m).
     span
         Daily range of the air by row, degC, NaN where not known, shape (d,).
-    path
-        The sun's way on the same grid.
     days, first
         The whole grid and its first column here.
     school, site
         Which days are school days, and the clock.
+    level
+        Expected excess where lit, shape (d, m), degC.
+    indoor_c
+        Temperature of the room behind the door, degC.
     """
     length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
-    share = np.clip((length - SHORT_MIN) / (LONG_MIN - SHORT_MIN), 0, 1)
-    odds = float(SHORT_ODDS + share * (LONG_ODDS - SHORT_ODDS))
-    margin = round(AROUND_MIN / days.step)
-    rows, starts, ends = [], [], []
+    odds = DOORS - BY_LENGTH * float(np.log(length))
+    celsius = days.celsius[:, first : first + lit.shape[1]]
+    if _share(window, lit, level, celsius, indoor_c) > MOST_SHARE:
+        odds -= TOO_WARM
     judged, shown, bell = [], [], []
     dates = days.dates(site)
     for row, (a, b) in sorted(window.rows.items()):
@@ -61,27 +72,19 @@ def door_log_odds(
         judged.append(row)
         bell.append(dates[row].weekday() in school.weekdays and dates[row] not in school.closed)
         shown.append(bool(lit[row, a:b].max() > 0.5))
-        around = slice(max(a - margin, 0), b + margin)
-        inside = np.flatnonzero(lit[row, around] > 0.5) + around.start
-        if shown[-1] and len(inside):
-            rows.append(row)
-            starts.append(_edge(days, row, first, int(inside[0]), -1))
-            ends.append(_edge(days, row, first, int(inside[-1]) + 1, 1))
-    odds += _pattern(np.array(shown, bool), np.array(bell, bool), span[judged])
-    if len(rows) >= 3:
-        offset = days.clock(site)[rows, 0]
-        for edges in (np.array(starts), np.array(ends)):
-            own = edges >= 0
-            if own.sum() >= 3:
-                odds += _clock_against_sky(np.array(rows)[own], edges[own], path, offset[own], days.step)
-    return odds
+    return odds + PATTERN * _pattern(np.array(shown, bool), np.array(bell, bool), span[judged])
 
 
-def _edge(days: Days, row: int, first: int, column: int, side: int) -> int:
-    """Return the column of an edge, -1 where it is only the end of what was recorded."""
-    beyond = first + column + side * np.arange(0, 4)
-    beyond = beyond[(beyond >= 0) & (beyond < days.celsius.shape[1])]
-    return column if np.isfinite(days.celsius[row, beyond]).all() else -1
+def _share(window: Window, lit: Array, level: Array, celsius: Array, indoor_c: float) -> float:
+    """Return how far the window's warmth brings the probe from the air to the room, the median of its days."""
+    shares = []
+    for row, (a, b) in window.rows.items():
+        on = (lit[row, a:b] > 0.5) & np.isfinite(celsius[row, a:b])
+        if on.any():
+            warm = float(level[row, a:b][on].mean())
+            air = float(celsius[row, a:b][on].mean()) - warm
+            shares.append(warm / max(indoor_c - air, 0.3))
+    return float(np.median(shares)) if shares else 0.0
 
 
 def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> float:
@@ -103,25 +106,3 @@ def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> 
     weight = np.exp(-0.5 * (base / AT_MEAN) ** 2)
     sun = float(np.log(np.average(np.exp(fit - fit.max()), weights=weight)) + fit.max())
     return door - sun
-
-
-def _clock_against_sky(
-    rows: NDArray[np.intp], columns: NDArray[np.intp], path: Path, offset: Array, step: int
-) -> float:
-    """Return log odds of one edge being tied to the clock and not to the sky, from its scatter."""
-
-    def scatter(minutes: Array) -> Array:
-        return np.asarray(np.minimum(np.abs(minutes - np.median(minutes)), FARTHEST_MIN))
-
-    m = path.azimuth.shape[1]
-    at = np.minimum(columns, m - 1)
-    clock = scatter(columns * step + offset)
-    skies = []
-    for angle in (path.azimuth, path.elevation):
-        speed = np.gradient(angle, axis=1)[rows, at] / step
-        usual = np.median(angle[rows, at])
-        skies.append(
-            np.minimum(np.abs((angle[rows, at] - usual) / np.where(speed == 0, 1e-3, speed)), FARTHEST_MIN)
-        )
-    sky = min(skies, key=lambda s: float(s.sum()))
-    return float(np.clip((sky - clock).sum() / SCATTER_MIN, -4, 4))

@@ -19,10 +19,10 @@ from station.place.background import box
 from station.place.days import Days
 from station.place.doors import door_log_odds
 from station.place.gaps import gaps
-from station.place.ground import Ground, prepare
+from station.place.ground import REACH_DEG, Ground, prepare
 from station.place.hints import Beside
 from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
-from station.place.passage import passages, sky_weights
+from station.place.passage import passages, sky_weights, sun_against_chance
 from station.place.skymap import carry
 from station.place.windows import Window, follow
 from station.record.model import School, Site
@@ -35,9 +35,10 @@ ROUNDS = 4
 TRUST, MOST = 0.8, 4.0
 #: The chance of an open cell outside and inside the openings that were found.
 STRAY, SURE = 0.002, 0.97
-#: From this length on [min] a window's edges say little; it then needs this share of large steps (tuned), or
-#: is trusted this far.
-HOURS_LONG_MIN, JUMPY, UNSURE = 240.0, 0.04, 0.3
+#: Chance that a window which was found is there every day and no chance event, before the days are asked.
+RECURS = 0.2
+#: A place in the sun from when it stands this high [degrees], before looking (common sense).
+HIGH_DEG, ALL_DAY = 8.0, 0.05
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,8 @@ class Exposure:
     ``lit``: probability that sun reaches the probe; ``open``: that the sky is open there, clouds apart;
     ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``warmth``: the
     record above the region's or a usual day's air [degC]; ``evidence``: log evidence
-    for an open sky; ``gaps``: chance that a cell of an opening is dark; ``pooled``: its chance by all days, without the openings' lines; ``sky``: chance
+    for an open sky; ``gaps``: chance that a cell of an opening is dark; ``all_day``: chance
+    that nothing shades the place; ``pooled``: its chance by all days, without the openings' lines; ``sky``: chance
     by row that the sun was out, from the range of the air, shape (d,).
     """
 
@@ -93,6 +95,7 @@ class Exposure:
     sky: Array
     openings: tuple[Opening, ...]
     gaps: Array
+    all_day: float
     path: Path
 
 
@@ -106,6 +109,7 @@ def expose(
     sketch: pd.DataFrame | None = None,
     beside: Callable[[Days], Beside] | None = None,
     in_the_open: bool = False,
+    indoor_c: float = 20.5,
 ) -> Exposure:
     """Find the sun in a record.
 
@@ -127,8 +131,10 @@ def expose(
         Gives what another probe tells on this record's grid.
     in_the_open
         Nothing shades this probe: only clouds are left to find.
+    indoor_c
+        Temperature of the school's rooms, for telling the sun from a door, degC.
     """
-    ground = prepare(samples, site, weather, notes, sketch, beside, in_the_open)
+    ground = prepare(samples, site, weather, notes, sketch, beside, in_the_open, indoor_c)
     y, step, prior_odds = ground.celsius, ground.days.step, log_odds(ground.prior)
     scatter = background.noise(y, np.ones_like(y), step)
     ladder = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
@@ -150,7 +156,8 @@ def expose(
         shaded[:, ground.first : ground.first + y.shape[1]] |= reading.lit < 0.3
         count = (reading.levels * ground.seen[:, :, None]).sum(axis=(0, 1))
         ladder = (count + 40 / step / len(count)) / (count.sum() + 40 / step)
-    openings = _openings(ground, reading, pooled, ladder, school or School(), site)
+    whole, all_day = _all_day(ground, reading)
+    openings = _openings(ground, reading, pooled, ladder, school or School(), site, whole, all_day)
     known = _within(openings, ground)
     last = reading
     for _ in range(2):
@@ -160,7 +167,8 @@ def expose(
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),
-        last.clear, level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark, ground.path,
+        last.clear, level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark,
+        all_day, ground.path,
     )  # fmt: skip
 
 
@@ -200,62 +208,139 @@ def _sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step
 
 
 def _openings(
-    ground: Ground, reading: Reading, pooled: Array, ladder: Array, school: School, site: Site
+    ground: Ground,
+    reading: Reading,
+    pooled: Array,
+    ladder: Array,
+    school: School,
+    site: Site,
+    whole: Window,
+    all_day: float,
 ) -> tuple[Opening, ...]:
-    """Draw the openings behind the windows that recur."""
-    path, step = ground.path, ground.days.step
-    found = []
-    windows = follow(pooled > 0.5, path.elevation.max(axis=1), step)
-    for window in windows:
-        door = door_log_odds(window, reading.lit, ground.span, path, ground.days, ground.first, school, site)
-        entering, leaving = _edges(window, windows, ground, reading, ladder)
-        real = min(float(chance(np.array(-door))), _by_jumps(window, ground))
-        found.append(Opening(window, entering, leaving, real))
-    return tuple(found)
+    """Draw the openings behind the windows that recur, and weigh each against doors and chance."""
+    windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
+    if all_day > 0.5 and not any(_covers(window, whole) for window in windows):
+        windows = [whole]
+    return tuple(_opening(window, windows, ground, reading, ladder, school, site) for window in windows)
 
 
-def _edges(
-    window: Window, windows: list[Window], ground: Ground, reading: Reading, ladder: Array
-) -> tuple[Edge, Edge]:
-    """Place both edges of a window, each while the other is held, twice."""
-    path, step, m = ground.path, ground.days.step, ground.celsius.shape[1]
+def _covers(window: Window, whole: Window) -> bool:
+    """Whether a window takes up half of the day on half of the days."""
+    shared = [
+        min(whole.rows[row][1], b) - max(whole.rows[row][0], a) > (whole.rows[row][1] - whole.rows[row][0]) / 2
+        for row, (a, b) in window.rows.items()
+        if row in whole.rows
+    ]
+    return sum(shared) * 2 >= len(whole.rows)
+
+
+def _opening(
+    window: Window,
+    windows: list[Window],
+    ground: Ground,
+    reading: Reading,
+    ladder: Array,
+    school: School,
+    site: Site,
+) -> Opening:
+    """Place both edges of a window, each while the other is held, twice; then weigh it."""
+    path, days, m = ground.path, ground.days, ground.celsius.shape[1]
     rows = np.array(sorted(window.rows))
     bounds = np.array([window.rows[r] for r in rows.tolist()])
-    room = [round(AROUND_MIN / step)] * 2
-    for other in windows:
-        if other is not window:
-            for row in set(other.rows) & set(window.rows):
-                (a, b), (c, d) = window.rows[row], other.rows[row]
-                if d <= a:
-                    room[0] = min(room[0], max((a - d) // 2, 4))
-                if c >= b:
-                    room[1] = min(room[1], max((c - b) // 2, 4))
-    width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + sum(room), m)
-    first = np.clip(bounds[:, 0] - room[0], 0, m - width)
-    weights = sky_weights(np.array([ground.out[r, a:b].mean() for r, (a, b) in zip(rows, bounds, strict=True)]))
-    some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
+    before, after = _room(window, windows, days.step)
+    width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + before + after, m)
+    first = np.clip(bounds[:, 0] - before, 0, m - width)
+    weights = _skies(ground, rows, bounds)
     edges = bounds
     for _ in range(2):
         found = passages(
-            reading.steps, rows, first, width, edges[:, 0] - first, edges[:, 1] - first, weights, ladder, step
+            reading.steps, rows, first, width, edges - first[:, None], weights, ladder, days.step
         )
-        entering = fit_edge(found.entering, first, path, window, True, step)
-        leaving = fit_edge(found.leaving, first, path, window, False, step)
-        at = [
-            [int(np.searchsorted(edge.spread(some, i, m), 0.5)) for i in range(len(rows))]
-            for edge in (entering, leaving)
-        ]
-        begin = np.clip(at[0], first, first + width - 2)
-        edges = np.stack([begin, np.clip(at[1], begin + 1, first + width)], axis=1)
-    return entering, leaving
+        entering = fit_edge(found.entering, first, path, window, True, days.step)
+        leaving = fit_edge(found.leaving, first, path, window, False, days.step)
+        edges = _crossed(entering, leaving, path, rows)
+        edges[:, 0] = np.clip(edges[:, 0], first, first + width - 2)
+        edges[:, 1] = np.clip(edges[:, 1], edges[:, 0] + 1, first + width)
+    level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
+    door = door_log_odds(
+        window, reading.lit, ground.span, days, ground.first, school, site, level, ground.indoor_c
+    )
+    sun = float(log_odds(np.array(RECURS))) + _seen_on_all_days(
+        window, entering, leaving, ground, reading, ladder
+    )
+    real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
+    return Opening(window, entering, leaving, float(real))
 
 
-def _by_jumps(window: Window, ground: Ground) -> float:
-    """Return the most that a window is trusted: sun over hours shows in jumps, or above the region's air."""
-    length = float(np.median([b - a for a, b in window.rows.values()])) * ground.days.step
-    if length < HOURS_LONG_MIN or ground.compared or background.restless(ground.days) >= JUMPY:
-        return 1.0
-    return UNSURE
+def _seen_on_all_days(
+    window: Window, entering: Edge, leaving: Edge, ground: Ground, reading: Reading, ladder: Array
+) -> float:
+    """Return the log odds of a window of sun against chance, by every day whose sun passed there."""
+    m, noon = ground.celsius.shape[1], ground.path.elevation.max(axis=1)
+    own = np.array(sorted(window.rows))
+    far = np.min(np.abs(noon[:, None] - noon[own][None, :]), axis=1)
+    rows = np.flatnonzero((far < REACH_DEG) & ground.seen.any(axis=1))
+    edges = _crossed(entering, leaving, ground.path, rows)
+    rows, edges = rows[edges[:, 1] > edges[:, 0]], edges[edges[:, 1] > edges[:, 0]]
+    if not len(rows):
+        return 0.0
+    beside = round(8 / ground.days.step)
+    width = min(int((edges[:, 1] - edges[:, 0]).max()) + 2 * beside, m)
+    first = np.clip(edges[:, 0] - beside, 0, m - width)
+    weights = _skies(ground, rows, edges)
+    found = passages(
+        reading.steps, rows, first, width, edges - first[:, None], weights, ladder, ground.days.step
+    )
+    return float(sun_against_chance(found, weights).sum())
+
+
+def _skies(ground: Ground, rows: NDArray[np.intp], edges: NDArray[np.intp]) -> Array:
+    return sky_weights(np.array([ground.out[r, a:b].mean() for r, (a, b) in zip(rows, edges, strict=True)]))
+
+
+def _crossed(entering: Edge, leaving: Edge, path: Path, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return the likeliest columns of both edges on each row, shape (rows, 2)."""
+    some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
+    m = path.azimuth.shape[1]
+    at = [
+        [int(np.searchsorted(edge.spread(some, i, m), 0.5)) for i in range(len(rows))]
+        for edge in (entering, leaving)
+    ]
+    return np.array(at, dtype=np.intp).reshape(2, -1).T
+
+
+def _room(window: Window, windows: list[Window], step: int) -> tuple[int, int]:
+    """Return how many columns before and after a window belong to no other."""
+    before = after = round(AROUND_MIN / step)
+    for other in windows:
+        for row in set(other.rows) & set(window.rows):
+            (a, b), (c, d) = window.rows[row], other.rows[row]
+            if d <= a:
+                before = min(before, max((a - d) // 2, 4))
+            if c >= b:
+                after = min(after, max((c - b) // 2, 4))
+    return before, after
+
+
+def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
+    """Return the whole day as a window, and the chance that the place is in the sun all day.
+
+    With nothing shaded to compare with, the sun shows only as cloud comes and goes. A clear day's slow rise
+    and fall is little evidence against it.
+    """
+    path, step = ground.path, ground.days.step
+    up = (path.elevation > np.minimum(HIGH_DEG, 0.6 * path.elevation.max())) & ground.seen
+    rows = np.flatnonzero(up.sum(axis=1) * step >= 60)
+    if not len(rows):
+        return Window(), 0.0
+    edges = np.array([[np.flatnonzero(up[r])[0], np.flatnonzero(up[r])[-1] + 1] for r in rows])
+    weights = sky_weights(ground.sky[rows])
+    even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
+    first = np.zeros(len(rows), np.intp)
+    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step)
+    told = np.maximum(sun_against_chance(found, weights, 0.5), -1.0).sum()
+    window = Window({int(r): (int(a), int(b)) for r, (a, b) in zip(rows, edges, strict=True)})
+    return window, float(1 / (1 + np.exp(-np.clip(told + np.log(ALL_DAY), -20, 20))))
 
 
 def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:

@@ -54,7 +54,7 @@ class Ground:
     ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,);
     ``out``: the same by cell; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
-    the whole grid; ``between``: how much row j tells about row i, zero on the diagonal.
+    the whole grid; ``between``: how much row j tells about row i, zero on the diagonal; ``indoor_c``: the school's rooms [degC].
     """
 
     days: Days
@@ -70,6 +70,7 @@ class Ground:
     looks: tuple[tuple[Array, Trust], ...]
     shadows: Array | None
     between: Array
+    indoor_c: float
 
     @property
     def compared(self) -> bool:
@@ -128,6 +129,7 @@ def prepare(
     sketch: pd.DataFrame | None,
     beside: Callable[[Days], Beside] | None,
     in_the_open: bool,
+    indoor_c: float,
 ) -> Ground:
     """Lay a record out; parameters as for ``exposure.expose``."""
     days = lay_out(samples, site)
@@ -164,6 +166,7 @@ def prepare(
         looks=tuple(looks),
         shadows=shadow_evidence(days, notes),
         between=between,
+        indoor_c=indoor_c,
     )
 
 

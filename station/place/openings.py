@@ -17,11 +17,12 @@ from station.place.windows import Window
 
 Array = NDArray[np.float64]
 
-#: Cells of the grid are not independent: weather and gusts last minutes. Evidence counts a share (tuned).
-TEMPER = 1.0
 #: The record shows an edge this much later than the sun passes it: half a disc, the probe's lag, and on the
 #: way out warm surroundings [min] (tuned).
 LAG_IN_MIN, LAG_OUT_MIN = 1.5, 1.5
+#: The record shows an edge this much off its line [min]: gusts, the sun's disc, haze; and with this chance
+#: anywhere this near (tuned).
+JITTER_MIN, STRAY, FARTHEST_MIN = 1.0, 0.05, 8.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -45,13 +46,17 @@ class Path:
 
 @dataclass(frozen=True)
 class Edge:
-    """One edge of a window: weights over pairs of an upright and a level line, shape (a, e)."""
+    """One edge of a window: weights over pairs of an upright and a level line, shape (a, e).
+
+    ``evidence`` is the log likelihood of all days, averaged over the lines as they were weighted before.
+    """
 
     entering: bool
     rising: bool
     azimuths: Array
     elevations: Array
     weights: Array
+    evidence: float
 
     def times(self, path: Path) -> tuple[Array, Array]:
         """Return when each line is passed, as columns: shapes (d, a) and (d, e)."""
@@ -112,6 +117,16 @@ def _grid(values: Array, fine: float, low: float, high: float) -> tuple[Array, A
     return lines, width
 
 
+def _blurred(likelihood: Array, step: int) -> Array:
+    """Return the likelihood of passing a line at each column, when the record shows it a little off."""
+    off = np.arange(-round(FARTHEST_MIN / step), round(FARTHEST_MIN / step) + 1)
+    near = np.exp(-0.5 * (off * step / JITTER_MIN) ** 2)
+    weight = (1 - STRAY) * near / near.sum() + STRAY / len(off)
+    padded = np.pad(likelihood, ((0, 0), (len(off) // 2, len(off) // 2)), mode="edge")
+    parts = [padded[:, i : i + likelihood.shape[1]] + np.log(w) for i, w in enumerate(weight)]
+    return np.asarray(np.logaddexp.reduce(parts, axis=0))
+
+
 def fit_edge(
     likelihood: Array, first: NDArray[np.intp], path: Path, window: Window, entering: bool, step: int
 ) -> Edge:
@@ -153,6 +168,7 @@ def fit_edge(
     level = _level(some, elevations, entering, rising)
     join = np.maximum if entering else np.minimum
     score = np.zeros((len(azimuths), len(elevations)))
+    blurred = _blurred(likelihood, step)
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
     for i in range(len(rows)):
         at = join(upright[i][:, None], level[i][None, :]) + lag
@@ -160,7 +176,8 @@ def fit_edge(
             at = np.clip(at, max(edge[i] - around, 0), middle[i])
         else:
             at = np.clip(at, middle[i], min(edge[i] + around, m))
-        score += np.interp(at - first[i], np.arange(likelihood.shape[1]), likelihood[i])
-    log = score / TEMPER + np.log(a_width)[:, None] + np.log(e_width)[None, :]
+        score += np.interp(at - first[i], np.arange(likelihood.shape[1]), blurred[i])
+    log = score + np.log(a_width / a_width.sum())[:, None] + np.log(e_width / e_width.sum())[None, :]
     weights = np.exp(log - log.max())
-    return Edge(entering, rising, azimuths, elevations, weights / weights.sum())
+    evidence = float(np.log(weights.sum()) + log.max())
+    return Edge(entering, rising, azimuths, elevations, weights / weights.sum(), evidence)

@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 
 #: Skies: share of the time that the sun is out, and chance a minute that a cloud comes (common sense).
 SKIES = ((0.04, 0.20), (0.45, 0.06), (0.93, 0.01))
+#: Chance that a given window of a shaded day holds a warm event (common sense).
+EVENTS = 0.1
 
 
 def sky_weights(out: Array) -> Array:
@@ -32,15 +34,29 @@ def sky_weights(out: Array) -> Array:
 
 @dataclass(frozen=True)
 class Passage:
-    """Log likelihood of each step as an edge; row i, column j: the window opens, or has closed, at ``first[i] + j``.
+    """Log likelihood of each step as an edge; in row i the window opens, or has closed, at ``first[i] + j``.
 
-    ``entering`` and ``leaving`` have shape (rows, width + 1); ``shut`` is the log likelihood of no window.
+    ``entering`` and ``leaving`` have shape (rows, width + 1); ``shut`` is the log likelihood of no window, shape
+    (rows,), and ``whole`` that of the window with both edges as given, under each sky, shape (rows, 3).
     """
 
-    first: NDArray[np.intp]
     entering: Array
     leaving: Array
     shut: Array
+    whole: Array
+
+
+def sun_against_chance(found: Passage, weights: Array, events: float = EVENTS) -> Array:
+    """Return for each row the log odds of a window of sun against shade with a rare warm event, shape (rows,).
+
+    A hand on the probe or a draught lasts minutes: it is told like a gap in a dull sky.
+    """
+    short = found.whole[:, 0]
+    dull = np.logaddexp(found.shut, short) - np.log(2)
+    sun = np.logaddexp(np.log(weights[:, 0]) + dull,
+                       np.logaddexp.reduce(np.log(weights[:, 1:]) + found.whole[:, 1:], axis=1))  # fmt: skip
+    rare = np.logaddexp(np.log1p(-events) + found.shut, np.log(events) + short)
+    return np.asarray(sun - rare)
 
 
 def passages(
@@ -48,8 +64,7 @@ def passages(
     rows: NDArray[np.intp],
     first: NDArray[np.intp],
     width: int,
-    opens: NDArray[np.intp],
-    closes: NDArray[np.intp],
+    edges: NDArray[np.intp],
     weights: Array,
     ladder: Array,
     step: int,
@@ -62,8 +77,9 @@ def passages(
         Densities of the record's steps.
     rows, first, width
         Which days, and the stretch of each (columns ``first`` to ``first + width``).
-    opens, closes
-        The edges as far as known, columns of the stretch: each is held while the other is sought.
+    edges
+        Both edges as far as known, columns of the stretch, shape (rows, 2): each is held while the other is
+        sought.
     weights
         Chances of the skies by row, shape (rows, 3).
     ladder
@@ -71,6 +87,7 @@ def passages(
     step
         Minutes of a step.
     """
+    opens, closes = edges[:, 0], edges[:, 1]
     at = first[:, None] + np.arange(width)[None, :]  # (r, w)
     pick = lambda values: np.asarray(values[at, rows[:, None]], np.float64)  # noqa: E731
     still, rise, fall = pick(steps.still), pick(steps.rise), pick(steps.fall)
@@ -167,9 +184,10 @@ def passages(
         now, log_now = after / total[..., None], log_now + np.log(total)
     leaving[:, :, w] = np.log(now.sum(axis=2)) + log_now
     mix = np.log(weights)[:, :, None]
+    whole = entering[np.arange(r), :, np.clip(opens, 0, w)]
     return Passage(
-        first,
         np.logaddexp.reduce(entering + mix, axis=1),
         np.logaddexp.reduce(leaving + mix, axis=1),
         before[:, w],
+        whole,
     )

@@ -105,8 +105,9 @@ def survey(
     if not samples["celsius"].notna().any():
         return _without_record(site, school, sessions, weeks, sketch)
     found = expose(
-        samples, site, school, weather, notes=notes, sketch=sketch, beside=beside, in_the_open=in_the_open
-    )
+        samples, site, school, weather, notes=notes, sketch=sketch, beside=beside, in_the_open=in_the_open,
+        indoor_c=sessions.indoor_c,
+    )  # fmt: skip
     spans = span_table(found, site)
     openings, excess = _openings(found)
     dates = found.days.dates(site)

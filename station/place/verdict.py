@@ -21,13 +21,17 @@ EXCESS_C, LONG_ENOUGH_MIN, SHARE = 1.0, 10.0, 0.5
 #: From this much above that degree on the excess surely is the sun's and no eddy's [degC] (tuned).
 SURELY_C = 0.5
 #: A window has to be the sun's with this chance before the place is called sunlit (tuned).
-SURE = 0.80
+SURE = 0.65
 #: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
-SHUT = 0.035
+SHUT = 0.12
+#: And for most of them the clear days must have spoken: less than this chance is left (tuned).
+KNOWN = 0.02
+#: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
+TOO_LOW_DEG = 2.0
 #: Nor may more than this share of steps be large while the sun stands high (tuned).
 JUMPY = 0.025
 #: A window less likely the sun's than this is a door's and hides at most its own minutes.
-DOOR = 0.15
+DOOR = 0.25
 
 
 @dataclass(frozen=True)
@@ -73,13 +77,16 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
         lit_days = np.maximum(lit_days, enough * opening.real * warm)
         possible = np.maximum(possible, enough * opening.real)
     share = float(lit_days[rows].mean())
-    pooled = np.where(hours, found.pooled, 0.0)
+    high = found.path.elevation > TOO_LOW_DEG
+    pooled = np.where(hours & high, found.pooled, 0.0)
     for opening in found.openings:
         if opening.real < DOOR:
             for row, (a, b) in opening.window.rows.items():
                 pooled[row, max(a - around, 0) : b + around] = 0.0
     ten = box(pooled, round(5 / found.days.step)) / (2 * round(5 / found.days.step) + 1)
-    doubt = float(np.quantile(ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5], 0.98))
+    by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
+    doubt = max(float(np.quantile(by_time, 0.98)), found.all_day)
+    known = float(np.quantile(by_time, 0.8)) <= KNOWN
     doors = np.zeros(found.days.celsius.shape, bool)
     for opening in found.openings:
         for row, (a, b) in opening.window.rows.items():
@@ -88,7 +95,7 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     sure = max((o.real for o in found.openings), default=0.0)
     if share >= SHARE and sure >= SURE:
         answer: Answer = "sunlit"
-    elif doubt <= SHUT and possible[rows].mean() < 0.1 and not jumpy:
+    elif known and doubt <= SHUT and possible[rows].mean() < 0.1 and not jumpy:
         answer = "shaded"
     else:
         answer = "undecided"
