@@ -161,9 +161,11 @@ def expose(
     known = _within(openings, ground)
     last = reading
     for _ in range(2):
-        unlit = (last.lit < 0.3) | (known < 0.1)
+        unlit = known < 0.1 if all_day > 0.5 else (last.lit < 0.3) | (known < 0.1)
         last = _read(ground, known, clear, scatter, gust, shaded, ladder, unlit)
-    dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)
+    dark = np.zeros_like(known)
+    if all_day < 0.5:
+        dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),

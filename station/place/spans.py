@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 #: A span is shown from this probability; holes and stretches shorter than this are left out [min].
 SHOWN, HOLE_MIN, SHORTEST_MIN = 0.5, 3.0, 4.0
 #: Warmth where no opening lies within a few minutes is not the sun's: the chance of an open sky it needs.
-OPEN_NEAR = 0.3
+OPEN_NEAR = 0.5
 #: The record shows the sun this much after it comes and goes [min] (tuned).
 LAG_MIN = 1.0
 #: The air under a span is drawn between the shaded minutes this far before and after it [min].
