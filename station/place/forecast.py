@@ -77,7 +77,7 @@ def _quantiles(enter: Array, leave: Array) -> tuple[float, float, float, float, 
         if i == 0 or i >= len(chance):
             return float(min(i, len(chance)))
         low, high = chance[i - 1], chance[i]
-        return i - 1 + float((q - low) / (high - low))
+        return i - 0.5 + float((q - low) / (high - low))  # a column counts from its middle on
 
     return at(enter, 0.5), at(leave, 0.5), at(enter, 0.1), at(enter, 0.9), at(leave, 0.1), at(leave, 0.9)
 

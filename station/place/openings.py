@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 
 #: The record shows an edge this much later than the sun passes it: half a disc, the probe's lag, and on the
 #: way out warm surroundings [min] (tuned).
-LAG_IN_MIN, LAG_OUT_MIN = 1.5, 1.5
+LAG_IN_MIN, LAG_OUT_MIN = 0.0, -0.4
 #: The record shows an edge this much off its line [min]: gusts, the sun's disc, haze; and with this chance
 #: anywhere this near (tuned).
 JITTER_MIN, STRAY, FARTHEST_MIN = 1.0, 0.05, 8.0
@@ -70,7 +70,7 @@ class Edge:
         upright, level = self.times(Path(path.azimuth[[row]], path.elevation[[row]], path.noon[[row]]))
         join = np.maximum if self.entering else np.minimum
         at = join(upright[0][:, None], level[0][None, :])
-        cell = np.clip(np.ceil(at), 0, columns).astype(np.int64)
+        cell = np.clip(np.floor(at + 0.5), 0, columns).astype(np.int64)
         chance = np.bincount(cell.ravel(), self.weights.ravel(), columns + 1)
         return np.asarray(np.cumsum(chance)[:columns])
 
@@ -177,7 +177,7 @@ def fit_edge(
         else:
             at = np.clip(at, middle[i], min(edge[i] + around, m))
         score += np.interp(at - first[i], np.arange(likelihood.shape[1]), blurred[i])
-    log = score + np.log(a_width / a_width.sum())[:, None] + np.log(e_width / e_width.sum())[None, :]
+    log = score / 1.5 + np.log(a_width / a_width.sum())[:, None] + np.log(e_width / e_width.sum())[None, :]
     weights = np.exp(log - log.max())
     evidence = float(np.log(weights.sum()) + log.max())
     return Edge(entering, rising, azimuths, elevations, weights / weights.sum(), evidence)
