@@ -61,7 +61,7 @@ def student(x: Array32, scale2: Array32) -> Array32:
 
 
 def neighbours(k: int) -> Array:
-    """Return the chances of moving from one of ``k`` levels to another in a step, near ones before far ones."""
+    """Return the chances of moving among ``k`` levels in a step, near ones before far ones."""
     gap = np.abs(np.subtract.outer(np.arange(k), np.arange(k)))
     near = np.exp(-gap / 1.5)
     np.fill_diagonal(near, 0)

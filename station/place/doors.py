@@ -76,7 +76,7 @@ def door_log_odds(
 
 
 def _share(window: Window, lit: Array, level: Array, celsius: Array, indoor_c: float) -> float:
-    """Return how far the window's warmth brings the probe from the air to the room, the median of its days."""
+    """Return how far a window's warmth brings the probe from air to room, the median of its days."""
     shares = []
     for row, (a, b) in window.rows.items():
         on = (lit[row, a:b] > 0.5) & np.isfinite(celsius[row, a:b])

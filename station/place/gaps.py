@@ -58,7 +58,9 @@ def gaps(lit: Array, open_: Array, out: Array, seen: NDArray[np.bool_], path: Pa
         sun = np.clip(sun, 0.05, 0.95)
         told = (lit * sun + (1 - lit) * (1 - sun)) / (lit * SEEN_LIT + (1 - lit) * (1 - SEEN_LIT))
         evidence = np.where(inside, np.log(told), 0.0) * min(step / LOOK_MIN, 1.0)
-        dark = np.where(open_ > 0.5, _smoothed(carry(evidence, path.azimuth, path.elevation, between), step), 0.0)
+        dark = np.where(
+            open_ > 0.5, _smoothed(carry(evidence, path.azimuth, path.elevation, between), step), 0.0
+        )
     lasting = np.zeros(inside.shape, bool)
     for row, light in enumerate((open_ > 0.5) & (dark < 0.5)):
         for a, b in runs(light, round(HOLE_MIN / step), max(round(SHORTEST_MIN / step), 1)):

@@ -24,7 +24,7 @@ IN_THE_OPEN = 0.97
 REACH_DEG = 4.0
 
 
-#: The air under a sunny stretch is drawn between shaded minutes, the nearest ones counting most [min]; it wanders
+#: The air under a sunny stretch is drawn between shaded minutes, the nearest counting most [min]; it wanders
 #: this much between them [degC2 a minute], besides its eddies [degC]; minutes that count as one look (tuned).
 BRIDGE_MIN, WANDER_C2_MIN, BRIDGE_C, BRIDGE_LOOK_MIN = 8.0, 0.015, 0.35, 8.0
 
@@ -54,7 +54,8 @@ class Ground:
     ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,);
     ``out``: the same by cell; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
-    the whole grid; ``between``: how much row j tells about row i, zero on the diagonal; ``indoor_c``: the school's rooms [degC].
+    the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
+    ``indoor_c``: the school's rooms [degC].
     """
 
     days: Days
@@ -171,7 +172,7 @@ def prepare(
 
 
 def _bridge(y: Array, known: NDArray[np.bool_], step: int) -> tuple[Array, Array]:
-    """Return the air under a record, drawn between its shaded minutes, and the variance of that, shape (m,)."""
+    """Return the air under a record, drawn between its shaded minutes, and its variance, shape (m,)."""
     m = len(y)
     values, far = np.full((2, m), np.nan), np.full((2, m), np.inf)
     keep = np.exp(-step / BRIDGE_MIN)

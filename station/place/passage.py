@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from station.place.chain import CHANGE, LINGER, Chain, neighbours
+from station.place.chain import LINGER, Chain, neighbours
 
 Array = NDArray[np.float64]
 
@@ -36,8 +36,8 @@ def sky_weights(out: Array) -> Array:
 class Passage:
     """Log likelihood of each step as an edge; in row i the window opens, or has closed, at ``first[i] + j``.
 
-    ``entering`` and ``leaving`` have shape (rows, width + 1); ``shut`` is the log likelihood of no window, shape
-    (rows,), and ``whole`` that of the window with both edges as given, under each sky, shape (rows, 3).
+    ``entering`` and ``leaving`` have shape (rows, width + 1); ``shut`` is the log likelihood of no window,
+    shape (rows,), and ``whole`` that of the window with both edges as given, under each sky, shape (rows, 3).
     """
 
     entering: Array
@@ -47,7 +47,7 @@ class Passage:
 
 
 def sun_against_chance(found: Passage, weights: Array, events: float = EVENTS) -> Array:
-    """Return for each row the log odds of a window of sun against shade with a rare warm event, shape (rows,).
+    """Return for each row the log odds of sun in a window against shade with a rare event, shape (rows,).
 
     A hand on the probe or a draught lasts minutes: it is told like a gap in a dull sky.
     """
@@ -57,6 +57,97 @@ def sun_against_chance(found: Passage, weights: Array, events: float = EVENTS) -
                        np.logaddexp.reduce(np.log(weights[:, 1:]) + found.whole[:, 1:], axis=1))  # fmt: skip
     rare = np.logaddexp(np.log1p(-events) + found.shut, np.log(events) + short)
     return np.asarray(sun - rare)
+
+
+@dataclass(frozen=True)
+class _Stretch:
+    """Densities of one stretch of every row, shapes (rows, w), (rows, w, k) and so on; the skies' rates."""
+
+    still: Array
+    rise: Array
+    fall: Array
+    half_rise: Array
+    half_fall: Array
+    half_stay: Array
+    among: Array
+    own: Array  # (rows, w, 1 + 2k)
+    ladder: Array
+    near: Array
+    share: Array  # (skies,)
+    enter: Array
+    leave: Array
+
+    @classmethod
+    def cut(
+        cls,
+        steps: Chain,
+        rows: NDArray[np.intp],
+        first: NDArray[np.intp],
+        width: int,
+        ladder: Array,
+        step: int,
+    ) -> _Stretch:
+        """Cut the stretch out of a chain's densities."""
+        at, which = first[:, None] + np.arange(width)[None, :], rows[:, None]
+        own = np.ones((len(rows), width, 1 + 2 * len(ladder)))
+        if steps.own is not None:
+            own = np.asarray(steps.own[at, which], np.float64)
+        share = np.array([s for s, _ in SKIES])
+        leave = np.clip(np.array([q for _, q in SKIES]) * step, 0, 0.6)
+
+        def pick(values: NDArray[np.float32]) -> Array:
+            return np.asarray(values[at, which], np.float64)
+
+        return cls(
+            still=pick(steps.still), rise=pick(steps.rise), fall=pick(steps.fall),
+            half_rise=pick(steps.half_rise), half_fall=pick(steps.half_fall), half_stay=pick(steps.half_stay),
+            among=pick(steps.among), own=own, ladder=ladder, near=neighbours(len(ladder)), share=share,
+            enter=np.clip(share / (1 - share) * leave, 0, 0.6), leave=leave,
+        )  # fmt: skip
+
+    def _empty(self, skies: int) -> Array:
+        size = self.own.shape[2]
+        return np.zeros((len(self.own), skies, size, size))
+
+    def opened(self, j: int) -> Array:
+        """Return the moves of a step inside the window, shape (rows, skies, states, states)."""
+        k = len(self.ladder)
+        lit, half, diag = slice(1, 1 + k), slice(1 + k, 1 + 2 * k), np.arange(k)
+        move = self._empty(len(self.share))
+        move[:, :, 0, 0] = (1 - self.enter) * self.still[:, j, None]
+        into = 0.5 * self.enter[None, :, None] * self.ladder
+        move[:, :, 0, lit] = into * self.rise[:, j, None]
+        move[:, :, 0, half] = into * self.half_rise[:, j, None]
+        out = 0.5 * self.leave[None, :, None]
+        move[:, :, lit, 0] = out * self.fall[:, j, None]
+        move[:, :, 1 + diag, 1 + k + diag] = out * self.half_fall[:, j, None]
+        move[:, :, lit, lit] = (1 - self.leave)[None, :, None, None] * (self.near * self.among[:, j])[:, None]
+        move[:, :, half, 0] = 0.5 * (1 - LINGER) * self.half_fall[:, j, None]
+        move[:, :, 1 + k + diag, 1 + diag] = 0.5 * (1 - LINGER) * self.half_rise[:, j, None]
+        move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * self.half_stay[:, j, None]
+        return np.asarray(move * self.own[:, j, None, None, :])
+
+    def shut(self, j: int) -> Array:
+        """Return the moves of a step from which on the window is shut: what is lit falls; one sky."""
+        k = len(self.ladder)
+        lit, half, diag = slice(1, 1 + k), slice(1 + k, 1 + 2 * k), np.arange(k)
+        move = self._empty(1)
+        move[:, :, 0, 0] = self.still[:, j, None]
+        move[:, :, lit, 0] = 0.5 * self.fall[:, j, None]
+        move[:, :, 1 + diag, 1 + k + diag] = 0.5 * self.half_fall[:, j, None]
+        move[:, :, half, 0] = (1 - LINGER) * self.half_fall[:, j, None]
+        move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * self.half_stay[:, j, None]
+        return np.asarray(move * self.own[:, j, None, None, :])
+
+    def opening(self, j: int) -> Array:
+        """Return the moves from shade of the step in which the window opens, shape (rows, skies, states)."""
+        k = len(self.ladder)
+        move = np.zeros((len(self.own), len(self.share), 1 + 2 * k))
+        out = 0.5 * self.share[None, :, None] * self.ladder
+        move[:, :, 0] = (1 - self.share) * self.still[:, j, None]
+        move[:, :, 1 : 1 + k] = out * self.rise[:, j, None]
+        move[:, :, 1 + k :] = out * self.half_rise[:, j, None]
+        return np.asarray(move * self.own[:, j, None, :])
 
 
 def passages(
@@ -87,107 +178,66 @@ def passages(
     step
         Minutes of a step.
     """
-    opens, closes = edges[:, 0], edges[:, 1]
-    at = first[:, None] + np.arange(width)[None, :]  # (r, w)
-    pick = lambda values: np.asarray(values[at, rows[:, None]], np.float64)  # noqa: E731
-    still, rise, fall = pick(steps.still), pick(steps.rise), pick(steps.fall)
-    half_rise, half_fall, half_stay = pick(steps.half_rise), pick(steps.half_fall), pick(steps.half_stay)
-    among = pick(steps.among)
-    r, w, k = rise.shape
-    own = np.ones((r, w, 1 + 2 * k)) if steps.own is None else pick(steps.own)
-    share = np.array([s for s, _ in SKIES])
-    leave = np.clip(np.array([q for _, q in SKIES]) * step, 0, 0.6)
-    enter = np.clip(share / (1 - share) * leave, 0, 0.6)
-    near = neighbours(k)
-    shade, lit, half = 0, slice(1, 1 + k), slice(1 + k, 1 + 2 * k)
-    diag = np.arange(k)
+    part = _Stretch.cut(steps, rows, first, width, ladder, step)
+    quiet = np.log(part.still * part.own[:, :, 0])
+    before = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(quiet, axis=1)], axis=1)
+    entering, tails, log_tails = _backwards(part, before, edges[:, 1])
+    leaving = _forwards(part, tails, log_tails, edges[:, 0])
+    mix = np.log(weights)[:, :, None]
+    return Passage(
+        np.asarray(np.logaddexp.reduce(entering + mix, axis=1)),
+        np.asarray(np.logaddexp.reduce(leaving + mix, axis=1)),
+        before[:, width],
+        entering[np.arange(len(rows)), :, np.clip(edges[:, 0], 0, width)],
+    )
 
-    def opened(j: int) -> Array:
-        """Moves inside the window, shape (r, sky, s, s)."""
-        move = np.zeros((r, len(SKIES), 1 + 2 * k, 1 + 2 * k))
-        move[:, :, 0, 0] = (1 - enter) * still[:, j, None]
-        into = 0.5 * enter[None, :, None] * ladder
-        move[:, :, 0, lit] = into * rise[:, j, None]
-        move[:, :, 0, half] = into * half_rise[:, j, None]
-        out = 0.5 * leave[None, :, None]
-        move[:, :, lit, 0] = out * fall[:, j, None]
-        move[:, :, 1 + diag, 1 + k + diag] = out * half_fall[:, j, None]
-        move[:, :, lit, lit] = (1 - leave)[None, :, None, None] * (near * among[:, j])[:, None]
-        move[:, :, half, 0] = 0.5 * (1 - LINGER) * half_fall[:, j, None]
-        move[:, :, 1 + k + diag, 1 + diag] = 0.5 * (1 - LINGER) * half_rise[:, j, None]
-        move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * half_stay[:, j, None]
-        return move * own[:, j, None, None, :]
 
-    def closing(j: int) -> Array:
-        """The step in which the window closes and those after it: what is lit falls."""
-        move = np.zeros((r, 1, 1 + 2 * k, 1 + 2 * k))
-        move[:, :, 0, 0] = still[:, j, None]
-        move[:, :, lit, 0] = 0.5 * fall[:, j, None]
-        move[:, :, 1 + diag, 1 + k + diag] = 0.5 * half_fall[:, j, None]
-        move[:, :, half, 0] = (1 - LINGER) * half_fall[:, j, None]
-        move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * half_stay[:, j, None]
-        return move * own[:, j, None, None, :]
+def _backwards(part: _Stretch, before: Array, closes: NDArray[np.intp]) -> tuple[Array, Array, Array]:
+    """Return the log likelihood of opening at each step, and of what follows if shut from each step on.
 
-    def opening(j: int) -> Array:
-        """The step in which the window opens, from shade, shape (r, sky, s)."""
-        move = np.zeros((r, len(SKIES), 1 + 2 * k))
-        move[:, :, 0] = (1 - share) * still[:, j, None]
-        move[:, :, lit] = 0.5 * share[None, :, None] * ladder * rise[:, j, None]
-        move[:, :, half] = 0.5 * share[None, :, None] * ladder * half_rise[:, j, None]
-        return move * own[:, j, None, :]
-
-    quiet = np.log(still * own[:, :, 0])  # (r, w)
-    before = np.concatenate([np.zeros((r, 1)), np.cumsum(quiet, axis=1)], axis=1)  # shaded up to a step
-    # Backwards from the end with the closing edge held: what follows each place of the opening edge.
-    back = np.ones((r, len(SKIES), 1 + 2 * k))
-    log_back = np.zeros((r, len(SKIES)))
-    tail = np.ones((r, 1, 1 + 2 * k))  # the same, shut
-    log_tail = np.zeros((r, 1))
-    tails = np.empty((w + 1, r, 1 + 2 * k))
-    log_tails = np.empty((w + 1, r))
-    tails[w], log_tails[w] = tail[:, 0], 0.0
-    entering = np.full((r, len(SKIES), w + 1), -np.inf)
+    Shapes (rows, skies, w + 1), (w + 1, rows, states) up to a factor, and its logarithm (w + 1, rows).
+    """
+    (r, w), skies, states = part.still.shape, len(part.share), part.own.shape[2]
+    back, log_back = np.ones((r, skies, states)), np.zeros((r, skies))
+    tails, log_tails = np.ones((w + 1, r, states)), np.zeros((w + 1, r))
+    entering = np.empty((r, skies, w + 1))
     entering[:, :, w] = before[:, None, w]
     for j in range(w - 1, -1, -1):
-        shut_move = closing(j)
-        inside = (j < closes)[:, None, None]
-        here = opening(j)
+        inside = np.asarray(j < closes)[:, None]
         with np.errstate(divide="ignore"):
-            entering[:, :, j] = np.where(
-                (j < closes)[:, None],
-                before[:, None, j] + np.log((here * back).sum(axis=2)) + log_back,
-                before[:, None, w],
-            )
-        move = np.where(inside[..., None], opened(j), shut_move)
-        back = np.einsum("rkst,rkt->rks", move, back, optimize=False)
-        total = back.max(axis=2)
-        back, log_back = back / total[..., None], log_back + np.log(total)
-        tail = np.einsum("rkst,rkt->rks", shut_move, tail, optimize=False)
-        total = tail.max(axis=2)
-        tail, log_tail = tail / total[..., None], log_tail + np.log(total)
+            here = before[:, None, j] + np.log((part.opening(j) * back).sum(axis=2)) + log_back
+        entering[:, :, j] = np.where(inside, here, before[:, None, w])
+        shut = part.shut(j)
+        back = _through(np.where(inside[:, :, None, None], part.opened(j), shut), back)
+        log_back, back = _scaled(log_back, back)
+        tail = _through(shut, tails[j + 1][:, None])
+        log_tail, tail = _scaled(log_tails[j + 1][:, None], tail)
         tails[j], log_tails[j] = tail[:, 0], log_tail[:, 0]
-    # Forwards with the opening edge held: what led to each place of the closing edge.
-    now = np.zeros((r, len(SKIES), 1 + 2 * k))
-    now[:, :, shade] = 1.0
-    log_now = np.zeros((r, len(SKIES)))
-    leaving = np.full((r, len(SKIES), w + 1), -np.inf)
-    for j in range(w):
+    return entering, tails, log_tails
+
+
+def _forwards(part: _Stretch, tails: Array, log_tails: Array, opens: NDArray[np.intp]) -> Array:
+    """Return the log likelihood of being shut from each step on, shape (rows, skies, w + 1)."""
+    (r, w), skies, states = part.still.shape, len(part.share), part.own.shape[2]
+    now, log_now = np.zeros((r, skies, states)), np.zeros((r, skies))
+    now[:, :, 0] = 1.0
+    leaving = np.empty((r, skies, w + 1))
+    for j in range(w + 1):
         with np.errstate(divide="ignore"):
             leaving[:, :, j] = np.log((now * tails[j][:, None]).sum(axis=2)) + log_now + log_tails[j][:, None]
-        shut_move, open_move = closing(j), opened(j)
-        open_move = np.where((j == opens)[:, None, None, None], 0.0, open_move)
-        first_move = opening(j)
-        move = np.where((j < opens)[:, None, None, None], shut_move, open_move)
-        after = np.einsum("rks,rkst->rkt", now, move, optimize=False)
-        after = np.where((j == opens)[:, None, None], now[:, :, :1] * first_move, after)
-        total = after.max(axis=2)
-        now, log_now = after / total[..., None], log_now + np.log(total)
-    leaving[:, :, w] = np.log(now.sum(axis=2)) + log_now
-    mix = np.log(weights)[:, :, None]
-    whole = entering[np.arange(r), :, np.clip(opens, 0, w)]
-    return Passage(
-        np.logaddexp.reduce(entering + mix, axis=1),
-        np.logaddexp.reduce(leaving + mix, axis=1),
-        before[:, w],
-        whole,
-    )
+        if j < w:
+            shut_now = np.asarray(j < opens)[:, None, None, None]
+            here = np.where(shut_now, part.shut(j), part.opened(j))
+            after = np.einsum("rks,rkst->rkt", now, here)
+            after = np.where(np.asarray(j == opens)[:, None, None], now[:, :, :1] * part.opening(j), after)
+            log_now, now = _scaled(log_now, after)
+    return leaving
+
+
+def _through(move: Array, back: Array) -> Array:
+    return np.asarray(np.einsum("rkst,rkt->rks", move, back))
+
+
+def _scaled(log: Array, values: Array) -> tuple[Array, Array]:
+    total = values.max(axis=2)
+    return log + np.log(total), values / total[..., None]

@@ -43,10 +43,7 @@ def surveyed(name):
 
 @pytest.mark.skipif(not LOGGERS.exists(), reason="the loggers' record is not here")
 @pytest.mark.parametrize("name", NAMES)
-def test_a_logger_on_a_rock_is_sunlit_vs_throne_labels(name, request):
-    if name == "OTM05":
-        why = "reads undecided since windows of over four hours are asked for jumps; never shaded"
-        request.applymarker(pytest.mark.xfail(reason=why, strict=True))
+def test_a_logger_on_a_rock_is_sunlit_vs_throne_labels(name):
     assert surveyed(name)[1].verdict.answer == "sunlit"
 
 

@@ -1,0 +1,179 @@
+"""Recurring: windows that come again, where their edges lie, and whether sun, door or chance made them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from station.place import chain
+from station.place.doors import door_log_odds
+from station.place.ground import REACH_DEG, Ground
+from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
+from station.place.passage import passages, sky_weights, sun_against_chance
+from station.place.reading import Reading, log_odds
+from station.place.windows import Window, follow
+from station.record.model import School, Site
+
+Array = NDArray[np.float64]
+
+#: Chance that a window which was found is there every day and no chance event, before the days are asked.
+RECURS = 0.2
+#: A place in the sun from when it stands this high [degrees], before looking (common sense).
+HIGH_DEG, ALL_DAY = 8.0, 0.05
+
+
+@dataclass(frozen=True)
+class Opening:
+    """One recurring window: its two edges, and the chance that it is no door's."""
+
+    window: Window
+    entering: Edge
+    leaving: Edge
+    real: float
+
+    def inside(self, path: Path) -> Array:
+        """Return the chance that each cell of other days lies within it, clouds apart, shape (d, m)."""
+        m = path.azimuth.shape[1]
+        return np.stack([
+            self.entering.spread(path, row, m) * (1 - self.leaving.spread(path, row, m))
+            for row in range(len(path.noon))
+        ])  # fmt: skip
+
+
+def draw_openings(
+    ground: Ground,
+    reading: Reading,
+    pooled: Array,
+    ladder: Array,
+    school: School,
+    site: Site,
+    whole: Window,
+    all_day: float,
+) -> tuple[Opening, ...]:
+    """Draw the openings behind the windows that recur, and weigh each against doors and chance."""
+    windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
+    if all_day > 0.5 and not any(_covers(window, whole) for window in windows):
+        windows = [whole]
+    return tuple(_opening(window, windows, ground, reading, ladder, school, site) for window in windows)
+
+
+def _covers(window: Window, whole: Window) -> bool:
+    """Whether a window takes up half of the day on half of the days."""
+    shared = [
+        min(whole.rows[row][1], b) - max(whole.rows[row][0], a)
+        > (whole.rows[row][1] - whole.rows[row][0]) / 2
+        for row, (a, b) in window.rows.items()
+        if row in whole.rows
+    ]
+    return sum(shared) * 2 >= len(whole.rows)
+
+
+def _opening(
+    window: Window,
+    windows: list[Window],
+    ground: Ground,
+    reading: Reading,
+    ladder: Array,
+    school: School,
+    site: Site,
+) -> Opening:
+    """Place both edges of a window, each while the other is held, twice; then weigh it."""
+    path, days, m = ground.path, ground.days, ground.celsius.shape[1]
+    rows = np.array(sorted(window.rows))
+    bounds = np.array([window.rows[r] for r in rows.tolist()])
+    before, after = _room(window, windows, days.step)
+    width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + before + after, m)
+    first = np.clip(bounds[:, 0] - before, 0, m - width)
+    weights = _skies(ground, rows, bounds)
+    edges = bounds
+    for _ in range(2):
+        found = passages(
+            reading.steps, rows, first, width, edges - first[:, None], weights, ladder, days.step
+        )
+        entering = fit_edge(found.entering, first, path, window, True, days.step)
+        leaving = fit_edge(found.leaving, first, path, window, False, days.step)
+        edges = _crossed(entering, leaving, path, rows)
+        edges[:, 0] = np.clip(edges[:, 0], first, first + width - 2)
+        edges[:, 1] = np.clip(edges[:, 1], edges[:, 0] + 1, first + width)
+    level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
+    door = door_log_odds(
+        window, reading.lit, ground.span, days, ground.first, school, site, level, ground.indoor_c
+    )
+    sun = float(log_odds(np.array(RECURS))) + _seen_on_all_days(
+        window, entering, leaving, ground, reading, ladder
+    )
+    real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
+    return Opening(window, entering, leaving, float(real))
+
+
+def _seen_on_all_days(
+    window: Window, entering: Edge, leaving: Edge, ground: Ground, reading: Reading, ladder: Array
+) -> float:
+    """Return the log odds of a window of sun against chance, by every day whose sun passed there."""
+    m, noon = ground.celsius.shape[1], ground.path.elevation.max(axis=1)
+    own = np.array(sorted(window.rows))
+    far = np.min(np.abs(noon[:, None] - noon[own][None, :]), axis=1)
+    rows = np.flatnonzero((far < REACH_DEG) & ground.seen.any(axis=1))
+    edges = _crossed(entering, leaving, ground.path, rows)
+    rows, edges = rows[edges[:, 1] > edges[:, 0]], edges[edges[:, 1] > edges[:, 0]]
+    if not len(rows):
+        return 0.0
+    beside = round(8 / ground.days.step)
+    width = min(int((edges[:, 1] - edges[:, 0]).max()) + 2 * beside, m)
+    first = np.clip(edges[:, 0] - beside, 0, m - width)
+    weights = _skies(ground, rows, edges)
+    found = passages(
+        reading.steps, rows, first, width, edges - first[:, None], weights, ladder, ground.days.step
+    )
+    return float(sun_against_chance(found, weights).sum())
+
+
+def _skies(ground: Ground, rows: NDArray[np.intp], edges: NDArray[np.intp]) -> Array:
+    return sky_weights(np.array([ground.out[r, a:b].mean() for r, (a, b) in zip(rows, edges, strict=True)]))
+
+
+def _crossed(entering: Edge, leaving: Edge, path: Path, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Return the likeliest columns of both edges on each row, shape (rows, 2)."""
+    some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
+    m = path.azimuth.shape[1]
+    at = [
+        [int(np.searchsorted(edge.spread(some, i, m), 0.5)) for i in range(len(rows))]
+        for edge in (entering, leaving)
+    ]
+    return np.array(at, dtype=np.intp).reshape(2, -1).T
+
+
+def _room(window: Window, windows: list[Window], step: int) -> tuple[int, int]:
+    """Return how many columns before and after a window belong to no other."""
+    before = after = round(AROUND_MIN / step)
+    for other in windows:
+        for row in set(other.rows) & set(window.rows):
+            (a, b), (c, d) = window.rows[row], other.rows[row]
+            if d <= a:
+                before = min(before, max((a - d) // 2, 4))
+            if c >= b:
+                after = min(after, max((c - b) // 2, 4))
+    return before, after
+
+
+def all_day_window(ground: Ground, reading: Reading) -> tuple[Window, float]:
+    """Return the whole day as a window, and the chance that the place is in the sun all day.
+
+    With nothing shaded to compare with, the sun shows only as cloud comes and goes. A clear day's slow rise
+    and fall is little evidence against it.
+    """
+    path, step = ground.path, ground.days.step
+    up = (path.elevation > np.minimum(HIGH_DEG, 0.6 * path.elevation.max())) & ground.seen
+    rows = np.flatnonzero(up.sum(axis=1) * step >= 60)
+    if not len(rows):
+        return Window(), 0.0
+    edges = np.array([[np.flatnonzero(up[r])[0], np.flatnonzero(up[r])[-1] + 1] for r in rows])
+    weights = sky_weights(ground.sky[rows])
+    even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
+    first = np.zeros(len(rows), np.intp)
+    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step)
+    told = np.maximum(sun_against_chance(found, weights, 0.5), -1.0).sum()
+    window = Window({int(r): (int(a), int(b)) for r, (a, b) in zip(rows, edges, strict=True)})
+    return window, float(1 / (1 + np.exp(-np.clip(told + np.log(ALL_DAY), -20, 20))))
