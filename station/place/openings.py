@@ -172,11 +172,11 @@ def fit_edge(
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
     for i in range(len(rows)):
         at = join(upright[i][:, None], level[i][None, :]) + lag
-        if entering:
-            at = np.clip(at, max(edge[i] - around, 0), middle[i])
-        else:
-            at = np.clip(at, middle[i], min(edge[i] + around, m))
-        score += np.interp(at - first[i], np.arange(likelihood.shape[1]), blurred[i])
+        low, high = (edge[i] - around, middle[i]) if entering else (middle[i], edge[i] + around)
+        within = np.clip(at, max(low, 0), min(high, m))
+        # A line on the wrong side of the window's middle would leave no window: each step costs as much again.
+        wrong = np.maximum(at - high if entering else low - at, 0.0)
+        score += np.interp(within - first[i], np.arange(likelihood.shape[1]), blurred[i]) - wrong
     log = score / 1.5 + np.log(a_width / a_width.sum())[:, None] + np.log(e_width / e_width.sum())[None, :]
     weights = np.exp(log - log.max())
     evidence = float(np.log(weights.sum()) + log.max())

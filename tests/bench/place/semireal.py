@@ -60,8 +60,11 @@ def make(seed: int, real: pd.DataFrame, lit: bool) -> Case:
     gust = np.clip(np.exp(ou(rng, len(times) * fine, 0.3, 90)) ** -0.5, 0.4, 1.7)[::fine]
     direct = amplitude * beam / 800 * seen * gust
     clear = amplitude * clear_beam(at.elevation_deg) / 800 * seen
-    air = part["temp_air"].to_numpy()
-    felt = lagged(np.repeat(air + direct, fine), rng.uniform(20, 120))[::fine]
+    # On a day whose beam was not measured the air still warmed: it would read as clear and shaded.
+    missing = part["dni"].isna().groupby(local.date).transform("sum").to_numpy() > 30
+    air = np.where(missing, np.nan, part["temp_air"].to_numpy())
+    felt = lagged(np.repeat(np.nan_to_num(air, nan=10.0) + direct, fine), rng.uniform(20, 120))[::fine]
+    felt = np.where(missing, np.nan, felt)
     felt = felt + rng.normal(0, 0.02, len(times))
     truth = pd.DataFrame({
         "time": times.as_unit("us"), "local": local, "date": local.date, "direct_c": direct,
