@@ -22,7 +22,7 @@ from station.place.ground import Ground, prepare
 from station.place.hints import Beside
 from station.place.openings import Path
 from station.place.reading import chance, log_odds, read
-from station.place.recurring import Opening, all_day_window, draw_openings
+from station.place.recurring import Opening, draw_openings
 from station.place.skymap import carry
 from station.record.model import School, Site
 
@@ -42,8 +42,8 @@ class Exposure:
     ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``warmth``: the
     record above the region's or a usual day's air [degC]; ``evidence``: log evidence
     for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``gaps``: chance that a
-    cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by row that the
-    sun was out, from the range of the air, shape (d,).
+    cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by row that
+    the sun was out, from the range of the air, shape (d,).
     """
 
     days: Days
@@ -119,8 +119,7 @@ def expose(
         shaded[:, ground.first : ground.first + y.shape[1]] |= reading.lit < 0.3
         count = (reading.levels * ground.seen[:, :, None]).sum(axis=(0, 1))
         ladder = (count + 40 / step / len(count)) / (count.sum() + 40 / step)
-    whole, all_day = all_day_window(ground, reading)
-    openings = draw_openings(ground, reading, pooled, ladder, school or School(), site, whole, all_day)
+    openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
     known = _within(openings, ground)
     last = reading
     for _ in range(2):

@@ -174,7 +174,7 @@ def fit_edge(
         at = join(upright[i][:, None], level[i][None, :]) + lag
         low, high = (edge[i] - around, middle[i]) if entering else (middle[i], edge[i] + around)
         within = np.clip(at, max(low, 0), min(high, m))
-        # A line on the wrong side of the window's middle would leave no window: each step costs as much again.
+        # A line beyond the window's middle would leave no window: each step of it costs.
         wrong = np.maximum(at - high if entering else low - at, 0.0)
         score += np.interp(within - first[i], np.arange(likelihood.shape[1]), blurred[i]) - wrong
     log = score / 1.5 + np.log(a_width / a_width.sum())[:, None] + np.log(e_width / e_width.sum())[None, :]

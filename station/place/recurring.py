@@ -26,12 +26,13 @@ HIGH_DEG, ALL_DAY = 8.0, 0.05
 
 @dataclass(frozen=True)
 class Opening:
-    """One recurring window: its two edges, and the chance that it is no door's."""
+    """One recurring window: its edges, the chance that it is the sun's, the days' log odds over chance."""
 
     window: Window
     entering: Edge
     leaving: Edge
     real: float
+    seen: float
 
     def inside(self, path: Path) -> Array:
         """Return the chance that each cell of other days lies within it, clouds apart, shape (d, m)."""
@@ -43,31 +44,21 @@ class Opening:
 
 
 def draw_openings(
-    ground: Ground,
-    reading: Reading,
-    pooled: Array,
-    ladder: Array,
-    school: School,
-    site: Site,
-    whole: Window,
-    all_day: float,
-) -> tuple[Opening, ...]:
-    """Draw the openings behind the windows that recur, and weigh each against doors and chance."""
+    ground: Ground, reading: Reading, pooled: Array, ladder: Array, school: School, site: Site
+) -> tuple[tuple[Opening, ...], float]:
+    """Draw the openings behind the windows that recur, and weigh each against doors and chance.
+
+    Returns them, and the chance that nothing shades the place; the whole day is then its one opening, if it
+    explains the days better than the windows do.
+    """
     windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
-    if all_day > 0.5 and not any(_covers(window, whole) for window in windows):
-        windows = [whole]
-    return tuple(_opening(window, windows, ground, reading, ladder, school, site) for window in windows)
-
-
-def _covers(window: Window, whole: Window) -> bool:
-    """Whether a window takes up half of the day on half of the days."""
-    shared = [
-        min(whole.rows[row][1], b) - max(whole.rows[row][0], a)
-        > (whole.rows[row][1] - whole.rows[row][0]) / 2
-        for row, (a, b) in window.rows.items()
-        if row in whole.rows
-    ]
-    return sum(shared) * 2 >= len(whole.rows)
+    found = tuple(_opening(window, windows, ground, reading, ladder, school, site) for window in windows)
+    whole, told = _all_day(ground, reading)
+    told -= sum(max(opening.seen, 0.0) for opening in found)
+    all_day = float(1 / (1 + np.exp(-np.clip(told + np.log(ALL_DAY), -20, 20))))
+    if all_day > 0.5:
+        found = (_opening(whole, [whole], ground, reading, ladder, school, site),)
+    return found, all_day
 
 
 def _opening(
@@ -101,11 +92,10 @@ def _opening(
     door = door_log_odds(
         window, reading.lit, ground.span, days, ground.first, school, site, level, ground.indoor_c
     )
-    sun = float(log_odds(np.array(RECURS))) + _seen_on_all_days(
-        window, entering, leaving, ground, reading, ladder
-    )
+    seen = _seen_on_all_days(window, entering, leaving, ground, reading, ladder)
+    sun = float(log_odds(np.array(RECURS))) + seen
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
-    return Opening(window, entering, leaving, float(real))
+    return Opening(window, entering, leaving, float(real), seen)
 
 
 def _seen_on_all_days(
@@ -158,8 +148,8 @@ def _room(window: Window, windows: list[Window], step: int) -> tuple[int, int]:
     return before, after
 
 
-def all_day_window(ground: Ground, reading: Reading) -> tuple[Window, float]:
-    """Return the whole day as a window, and the chance that the place is in the sun all day.
+def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
+    """Return the whole day as a window, and the log odds of a place in the sun all day over chance events.
 
     With nothing shaded to compare with, the sun shows only as cloud comes and goes. A clear day's slow rise
     and fall is little evidence against it.
@@ -168,12 +158,12 @@ def all_day_window(ground: Ground, reading: Reading) -> tuple[Window, float]:
     up = (path.elevation > np.minimum(HIGH_DEG, 0.6 * path.elevation.max())) & ground.seen
     rows = np.flatnonzero(up.sum(axis=1) * step >= 60)
     if not len(rows):
-        return Window(), 0.0
+        return Window(), -20.0
     edges = np.array([[np.flatnonzero(up[r])[0], np.flatnonzero(up[r])[-1] + 1] for r in rows])
     weights = sky_weights(ground.sky[rows])
     even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     first = np.zeros(len(rows), np.intp)
     found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step)
-    told = np.maximum(sun_against_chance(found, weights, 0.5), -1.0).sum()
+    told = float(np.maximum(sun_against_chance(found, weights, 0.5), -1.0).sum())
     window = Window({int(r): (int(a), int(b)) for r, (a, b) in zip(rows, edges, strict=True)})
-    return window, float(1 / (1 + np.exp(-np.clip(told + np.log(ALL_DAY), -20, 20))))
+    return window, told
