@@ -27,6 +27,8 @@ ENOUGH_MIN = 5.0
 TOUCHING = 0.1
 #: Noon elevation this far from every recorded day's: the sky there was never seen [degrees].
 UNSEEN_DEG = 8.0
+#: Where 80 % limits of an edge lie farther apart than this, they are given and no time between them [min].
+WIDE_MIN = 45.0
 _MOMENTS = ("start", "end", "start_low", "start_high", "end_low", "end_high")
 
 
@@ -148,7 +150,7 @@ def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site:
     """Return one row a planned session: ``date, session, sunlit_probability, start, end`` (UTC) and limits.
 
     The probability is that the session is in the sun if the sky is clear. ``start`` and ``end`` bound the
-    sun that reaches into the session, ``NaT`` where it hardly can.
+    sun that reaches into the session, ``NaT`` where it hardly can or where its limits lie far apart.
     """
     wanted = planned(school, sessions, first, last)
     table = []
@@ -166,6 +168,9 @@ def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site:
             to_datetime(days.start[row] + np.timedelta64(round(c * days.step * 60), "s"))
             for c in (near[0] if near else ())
         ]
+        for moment, low, high in ((0, 2, 3), (1, 4, 5)):
+            if moments and (moments[high] - moments[low]) > dt.timedelta(minutes=WIDE_MIN):
+                moments[moment] = pd.NaT
         unsure = row >= 0 and bool(calendar.unseen[row]) and 0.02 < chance < 0.98
         table.append((date, name, float("nan") if unsure else chance, *(moments or [pd.NaT] * 6)))
     columns = ["date", "session", "sunlit_probability", *_MOMENTS]

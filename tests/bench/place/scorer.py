@@ -77,8 +77,21 @@ def score(case: Case, survey: Survey) -> dict[str, object]:
         "recurring_f1": f1(regular & recorded, wanted & recorded),
         "false_min": float((spans & recorded & ~(truth["excess_c"] >= 0.5).to_numpy()).sum() / max(days, 1)),
         "edges": edges, "excess_ratio": ratio, "lit_min": float((lit & recorded).sum() / max(days, 1)),
-        "spans": len(own),
-    }  # fmt: skip
+        "spans": len(own), "clear_excess": float(clear.max()),
+    } | carried(case, survey, wanted)  # fmt: skip
+
+
+def carried(case: Case, survey: Survey, wanted: np.ndarray) -> dict[str, float]:
+    """Evidence for an open sky inside the true windows, by what the sky of the day was, and how many days."""
+    evidence = on_minutes(case, survey, np.maximum(survey.exposure.evidence, 0), survey.exposure.first)
+    truth = case.truth
+    high = truth["recorded"] & (truth["elevation"] > 5)
+    share = (truth["sky"] > 0.5).where(high).groupby(truth["date"]).mean()
+    told = pd.Series(evidence * wanted).groupby(truth["date"]).sum()
+    kinds = {"clear": share >= 0.8, "mixed": (share < 0.8) & (share > 0.2), "dull": share <= 0.2}
+    return {f"carried_{name}": float(told[share.index[own]].sum()) for name, own in kinds.items()} | {
+        f"days_{name}": int(own.sum()) for name, own in kinds.items()
+    }
 
 
 def excess_ratio(case: Case, survey: Survey, inside: np.ndarray) -> float:

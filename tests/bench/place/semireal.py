@@ -68,7 +68,9 @@ def make(seed: int, real: pd.DataFrame, lit: bool) -> Case:
     felt = felt + rng.normal(0, 0.02, len(times))
     truth = pd.DataFrame({
         "time": times.as_unit("us"), "local": local, "date": local.date, "direct_c": direct,
-        "excess_c": direct,         "clear_excess_c": clear, "recorded": np.isfinite(air),
+        "excess_c": direct, "clear_excess_c": clear, "recorded": np.isfinite(air),
+        "elevation": at.elevation_deg,
+        "sky": np.clip(beam / np.maximum(clear_beam(at.elevation_deg), 1), 0, 1),
     })  # fmt: skip
     clock = truth["local"].dt.hour * 60 + truth["local"].dt.minute
     truth["school"] = (truth["local"].dt.day_of_week < 5) & (clock >= 495) & (clock < 915)

@@ -148,8 +148,9 @@ def _lit(desk: Desk, today: dt.date) -> Iterator[str]:
     """Say when the sun may reach the place in a session of today, if what was recorded says so."""
     forecast = surveyed(desk).place.forecast
     likely = forecast[(forecast["date"] == today) & (forecast["sunlit_probability"] >= LIKELY)]
-    likely = likely.dropna(subset=["start", "end"])
+    likely = likely.dropna(subset=["start_low", "end_high"])
     if len(likely):
         zone = desk.settings.site.zone
-        start, end = likely["start"].min(), likely["end"].max()
+        start = likely["start"].fillna(likely["start_low"]).min()
+        end = likely["end"].fillna(likely["end_high"]).max()
         yield wording.BEFORE_SUN_LIT.format(start=say.clock(start, zone), end=say.clock(end, zone))

@@ -64,7 +64,7 @@ def place(desk: Desk, request: Request) -> Response:
     ahead = []
     for row in rows(likely):
         times = ""
-        if row["start"] is not None and row["start"] == row["start"]:
+        if all(row[name] is not None and row[name] == row[name] for name in ("start", "end")):
             start, end = (f"{row[name].astimezone(zone):%H:%M}" for name in ("start", "end"))
             times = wording.PLACE_TIMES.format(start=start, end=end)
         ahead.append(
