@@ -1,0 +1,52 @@
+"""Gaps of an opening: what stays dark on clear days is dark, what a cloud took is not."""
+
+import numpy as np
+import pytest
+
+from station.place.gaps import gaps, gaps_elsewhere
+from station.place.openings import Path
+
+STEP, M, D = 2, 200, 8
+
+
+@pytest.fixture(scope="module")
+def path() -> Path:
+    column = np.arange(M)
+    azimuth = np.tile(120 + 0.6 * column, (D, 1))
+    elevation = np.tile(40 - 0.003 * (column - 100.0) ** 2, (D, 1)) + 0.1 * np.arange(D)[:, None]
+    return Path(azimuth, elevation, np.full(D, 100))
+
+
+def dark(path: Path, lit: np.ndarray) -> np.ndarray:
+    open_ = np.zeros((D, M))
+    open_[:, 50:120] = 0.95
+    return gaps(lit, open_, np.full((D, M), 0.6), np.ones((D, M), bool), path, STEP)
+
+
+def test_a_part_that_is_dark_every_day_is_a_gap_and_reaches_nearby_dates_only(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[:, 75:90] = 0.01
+    found = dark(path, lit)
+    assert (found[:, 77:88] > 0.5).all()
+    assert (found[:, 55:70] < 0.5).all()
+    assert (found[:, 95:115] < 0.5).all()
+    near = Path(path.azimuth[:1], path.elevation[:1] + 0.3, path.noon[:1])
+    far = Path(path.azimuth[:1], path.elevation[:1] + 9.0, path.noon[:1])
+    assert gaps_elsewhere(found, path, near)[0, 82] > 0.5
+    assert not gaps_elsewhere(found, path, far).any()
+
+
+def test_a_cloud_on_one_day_and_a_dull_day_make_no_gap(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[2, 75:90] = 0.01
+    lit[5, 50:120] = 0.01
+    assert not (dark(path, lit) > 0.5).any()
+
+
+def test_a_gap_of_under_ten_minutes_is_left_out(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[:, 80:83] = 0.01
+    assert not (dark(path, lit) > 0.5).any()

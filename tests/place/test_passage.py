@@ -1,0 +1,61 @@
+"""Where a window opens and closes on a day: the likelihood of every step as an edge."""
+
+import numpy as np
+import pytest
+
+from station.place import chain
+from station.place.passage import passages, sky_weights, sun_against_chance
+
+LADDER = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
+WIDTH, OPENS, CLOSES = 90, 30, 60
+
+
+def steps(excess_c: float, cloud: tuple[int, int] | None = None, seed: int = 5) -> chain.Chain:
+    """The chain's densities of one day that is lit between two columns of two minutes."""
+    rng = np.random.default_rng(seed)
+    y = 15 + 0.01 * np.arange(WIDTH) + rng.normal(0, 0.05, WIDTH)
+    lit = np.zeros(WIDTH)
+    lit[OPENS:CLOSES] = excess_c * rng.normal(1, 0.05, CLOSES - OPENS)
+    if cloud:
+        lit[slice(*cloud)] = 0
+    return chain.evidence((y + lit)[None], np.full((1, WIDTH), 0.07), 0.06, np.zeros((1, WIDTH), bool))
+
+
+def found(densities: chain.Chain, out: float, edges: tuple[int, int] = (OPENS, CLOSES)):
+    one = np.array([0])
+    return passages(densities, one, one, WIDTH, np.array([edges]), sky_weights(np.array([out])), LADDER, 2)
+
+
+@pytest.mark.parametrize("cloud", [None, (40, 46)])
+def test_each_edge_is_likeliest_where_it_was_put_cloud_or_not(cloud):
+    passage = found(steps(4.0, cloud), 0.7)
+    assert abs(int(passage.entering[0].argmax()) - OPENS) <= 1
+    assert abs(int(passage.leaving[0].argmax()) - CLOSES) <= 1
+
+
+def test_an_edge_is_found_from_a_held_one_that_is_ten_minutes_off():
+    passage = found(steps(4.0), 0.7, (OPENS + 5, CLOSES - 5))
+    assert abs(int(passage.entering[0].argmax()) - OPENS) <= 1
+    assert abs(int(passage.leaving[0].argmax()) - CLOSES) <= 1
+
+
+def test_a_window_that_never_opens_is_as_likely_as_shade_from_both_ends():
+    passage = found(steps(0.0), 0.5)
+    assert passage.entering[0, WIDTH] == pytest.approx(passage.shut[0])
+
+
+def test_a_dull_day_without_sun_says_little_and_a_clear_one_speaks_against_a_window():
+    shaded = steps(0.0)
+    told = [
+        float(sun_against_chance(found(shaded, out), sky_weights(np.array([out])))[0]) for out in (0.06, 0.9)
+    ]
+    assert -0.5 < told[0] < 0.2
+    assert told[1] < -1.5
+
+
+def test_a_lit_window_speaks_for_the_sun_and_chances_of_skies_add_up():
+    weights = sky_weights(np.array([0.1, 0.5, 0.9]))
+    assert weights.sum(axis=1) == pytest.approx(1)
+    assert weights[0, 0] > weights[2, 0]
+    assert weights[2, 2] > weights[0, 2]
+    assert float(sun_against_chance(found(steps(4.0), 0.7), sky_weights(np.array([0.7])))[0]) > 5
