@@ -1,6 +1,8 @@
 """``station site`` from the command line."""
 
+import datetime as dt
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -44,6 +46,27 @@ def test_larch_lane_is_never_called_shaded_and_its_late_sessions_are_in_the_sun(
     lit = {(s["date"], s["session"]) for s in document["sessions"] if s["sunlit_probability"] > 0.5}
     assert {("2026-11-11", "afternoon"), ("2026-11-13", "afternoon")} <= lit
     assert not any(part == "morning" for _, part in lit)
+
+
+def test_october_alone_forecasts_the_sun_of_the_first_session_after_the_clocks_go_back(tmp_path):
+    """A clear sky lights the place from 13:36 to 15:33 on 2 Nov, by the scenario's opening and sun."""
+    folder = tmp_path / "october"
+    shutil.copytree(LARCH, folder)
+    header, *lines = (folder / "probe.csv").read_text(encoding="utf-8").splitlines()
+    kept = [line for line in lines if line[:10] <= "2026-10-30"]
+    (folder / "probe.csv").write_text("\n".join([header, *kept]) + "\n", encoding="utf-8")
+    result = CliRunner().invoke(cli, ["site", str(folder), "--json", "--weeks", "1"])
+    first = next(
+        f
+        for f in json.loads(result.stdout)["forecast"]
+        if f["date"] == "2026-11-02" and f["session"] == "afternoon"
+    )
+    assert first["sunlit_probability"] > 0.9
+    for name, clock in (("from", "13:36"), ("to", "15:33")):
+        found, true = (dt.datetime.fromisoformat(t) for t in (first[name], f"2026-11-02T{clock}:00-06:00"))
+        assert abs(found - true) <= dt.timedelta(minutes=10)
+        low, high = (dt.datetime.fromisoformat(first[f"{name}_{side}"]) for side in ("low", "high"))
+        assert low - dt.timedelta(minutes=5) <= true <= high + dt.timedelta(minutes=5)
 
 
 def test_words_and_pictures(tmp_path):
