@@ -138,13 +138,9 @@ def expose(
 
 def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:
     """Return the chance that each cell is open, by the openings alone."""
-    noon = ground.path.elevation.max(axis=1)
     known = np.full(ground.celsius.shape, STRAY)
     for opening in openings:
-        rows = np.array(sorted(opening.window.rows))
-        far = np.min(np.abs(noon[:, None] - noon[rows][None, :]), axis=1)
-        near = np.exp(-np.maximum(far - 0.5, 0) / 4.0)[:, None]
-        known = np.maximum(known, opening.inside(ground.path) * near * SURE * opening.real)
+        known = np.maximum(known, opening.seen_inside(ground.path) * SURE * opening.real)
     return known
 
 

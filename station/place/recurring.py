@@ -42,6 +42,12 @@ class Opening:
             for row in range(len(path.noon))
         ])  # fmt: skip
 
+    def seen_inside(self, path: Path) -> Array:
+        """Return the same for recorded days, less the farther a day's noon is from those that showed it."""
+        noon = path.elevation.max(axis=1)
+        far = np.min(np.abs(noon[:, None] - noon[sorted(self.window.rows)][None, :]), axis=1)
+        return np.asarray(self.inside(path) * np.exp(-np.maximum(far - 0.5, 0) / REACH_DEG)[:, None])
+
 
 def draw_openings(
     ground: Ground, reading: Reading, pooled: Array, ladder: Array, school: School, site: Site

@@ -169,7 +169,7 @@ def _openings(found: Exposure) -> tuple[pd.DataFrame, dict[int, float]]:
     azimuth = found.days.azimuth[:, found.first : found.first + found.lit.shape[1]]
     table, excess = [], {}
     for index, opening in enumerate(found.openings):
-        inside = opening.inside(found.path) > 0.5
+        inside = opening.seen_inside(found.path) > 0.5
         own = [(b - a, e) for row, a, b, _, e in spans if inside[row, a:b].mean() > 0.5]
         typical = float(np.average([e for _, e in own], weights=[n for n, _ in own])) if own else 0.0
         excess[index] = typical

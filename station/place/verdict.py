@@ -71,10 +71,11 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     lit_days = np.zeros(len(found.sky))
     possible = np.zeros(len(found.sky))
     for index, opening in enumerate(found.openings):
-        minutes = (opening.inside(found.path) * hours).sum(axis=1)
+        minutes = (opening.seen_inside(found.path) * hours).sum(axis=1)
         enough = np.clip((minutes - 0.5 * need) / (0.5 * need), 0, 1)
         warm = float(np.clip((excess.get(index, 0.0) - EXCESS_C) / SURELY_C, 0, 1))
-        lit_days = np.maximum(lit_days, enough * opening.real * warm)
+        if opening.real > 0.5:  # what is likelier a door's makes no place sunlit
+            lit_days = np.maximum(lit_days, enough * opening.real * warm)
         possible = np.maximum(possible, enough * opening.real)
     share = float(lit_days[rows].mean())
     high = found.path.elevation > TOO_LOW_DEG

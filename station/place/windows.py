@@ -11,6 +11,9 @@ Array = NDArray[np.float64]
 
 #: Holes up to this long are clouds or leaves within one window; shorter runs are none [min] (tuned).
 HOLE_MIN, SHORTEST_MIN = 10.0, 6.0
+#: Windows of days whose noons lie this far apart are still one: two weeks without a usable day in spring or
+#: autumn [degrees].
+LINKED_DEG = 5.0
 
 
 @dataclass
@@ -56,7 +59,7 @@ def follow(lit: NDArray[np.bool_], noon: Array, step: int) -> list[Window]:
             best, overlap = None, 0
             for index, window in enumerate(found):
                 last = window.last_row
-                if last == row or index in taken or abs(noon[row] - noon[last]) > 3.0:
+                if last == row or index in taken or abs(noon[row] - noon[last]) > LINKED_DEG:
                     continue
                 a, b = window.rows[last]
                 shared = min(end, b) - max(first, a)
