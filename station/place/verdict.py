@@ -28,8 +28,8 @@ SHUT = 0.12
 KNOWN = 0.02
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
-#: Nor may more than this share of steps be large while the sun stands high (tuned; nine in ten records of real
-#: shaded air, of a wet June at a station of the Baseline Surface Radiation Network, lie below).
+#: Nor may more than this share of steps be large while the sun stands high (tuned; nine in ten records of
+#: real shaded air, of a wet June at a station of the Baseline Surface Radiation Network, lie below).
 JUMPY = 0.0125
 #: A window less likely the sun's than this is a door's and hides at most its own minutes.
 DOOR = 0.25
