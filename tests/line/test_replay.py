@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import os
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -34,7 +35,8 @@ def test_lines_without_a_stamp_are_counted():
 
 
 def test_real_capture_if_present():
-    path = Path("/work/shared/data/capture_issue198.txt")
+    data = os.environ.get("STATION_OPEN_DATA", Path(__file__).parents[3] / "shared" / "data")
+    path = Path(data) / "capture_issue198.txt"
     if not path.exists():
         pytest.skip("the open data folder is not here")
     found = replay(path.read_bytes(), CHICAGO, dt.date(2026, 10, 5))
