@@ -48,7 +48,7 @@ def _answer(survey: Survey, zone: dt.tzinfo) -> list[str]:
         text = [words.SHADED.format(clear=max(round(survey.verdict.clear_days), 1), days=len(days))]
         if len(survey.spans):
             text.append(words.SHADED_OTHERWISE.format(windows=_windows(survey.spans, zone)))
-        return [*text, balance]
+        return [*text, words.SHADED_WEAK, balance]
     if verdict == "sunlit":
         spans = survey.spans
         text = [words.SUNLIT.format(windows=_expected(survey, zone))]

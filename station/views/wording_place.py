@@ -10,6 +10,7 @@ SHADED = (
     "Shaded: on {clear} of {days} recorded days the sun was out, and it did not reach the "
     "probe in school hours."
 )
+SHADED_WEAK = "A sun that warms the probe by less than about 2 °C might not have shown."
 SHADED_OTHERWISE = "Outside school hours the sun does reach it: {windows}."
 SUNLIT = "Sunlit: on a clear school day the sun reaches the probe {windows}."
 SUNLIT_RECORDED = "It did so on {lit} of {days} recorded days and made the probe warmer by about {excess}."
