@@ -1,0 +1,74 @@
+"""Windows that come again: over pauses, all day long, and what is left unsaid where limits are wide."""
+
+import datetime as dt
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from station.base.sun import position
+from station.place.forecast import WIDE_MIN, Calendar, bare, forecast_table
+from station.place.survey import survey
+from station.place.windows import follow
+from station.record.columns import SAMPLES
+from station.record.model import School, SessionPart, Sessions, Site
+
+SITE = Site(ZoneInfo("America/Chicago"), "place", 44.3, -91.4, 220.0)
+
+
+def all_day(excess_c: float, days: int = 6) -> pd.DataFrame:
+    """A place that nothing shades, under a sky whose clouds come and go on every second day."""
+    rng = np.random.default_rng(3)
+    start = pd.Timestamp(dt.date(2026, 9, 7), tz=SITE.zone).tz_convert("UTC")
+    times = pd.date_range(start, periods=days * 1440, freq="1min").as_unit("us")
+    sun = position(times, SITE.latitude, SITE.longitude)
+    minute = np.arange(times.size)
+    sky = np.where((minute // 1440) % 2 == 0, 1.0, rng.random(times.size // 15 + 1)[minute // 15] < 0.5)
+    beam = np.clip(np.sin(np.radians(sun.elevation_deg)) / 0.3, 0, 1)
+    air = 14 - 5 * np.cos(2 * np.pi * (minute - 180) / 1440) + rng.normal(0, 0.05, times.size)
+    felt = excess_c * beam * sky * rng.normal(1, 0.1, times.size)
+    for i in range(1, felt.size):
+        felt[i] = 0.4 * felt[i - 1] + 0.6 * felt[i]
+    return pd.DataFrame({"time": times, "celsius": np.round((air + felt) * 16) / 16}).astype(dict(SAMPLES))
+
+
+def test_a_place_that_nothing_shades_is_sunlit_all_day():
+    found = survey(all_day(3.5), SITE)
+    assert found.verdict.answer == "sunlit"
+    school = found.calendar.open[:, 255:450].mean()  # 08:30 to 15:00, two minutes a column of solar time
+    assert school > 0.9
+
+
+def test_the_same_air_without_the_sun_is_not_sunlit():
+    found = survey(all_day(0.0), SITE)
+    assert found.verdict.answer != "sunlit"
+    assert not len(found.spans)
+
+
+@pytest.mark.parametrize(("pause_deg", "windows"), [(4.0, 1), (6.0, 2)])
+def test_a_window_is_followed_over_two_weeks_without_a_day_but_not_over_a_season(pause_deg, windows):
+    lit = np.zeros((4, 100), bool)
+    lit[:, 40:60] = True
+    noon = np.array([30.0, 29.7, 29.7 - pause_deg, 29.4 - pause_deg])
+    assert len(follow(lit, noon, 2)) == windows
+
+
+def test_how_far_days_lie_from_a_window_s_own():
+    (window,) = follow(np.array([[True] * 20] * 2), np.array([30.0, 31.0]), 2)
+    assert window.apart(np.array([30.0, 31.0, 28.0])) == pytest.approx([0.0, 0.0, 2.0])
+
+
+@pytest.mark.parametrize("wide", [False, True])
+def test_an_edge_whose_limits_lie_far_apart_has_limits_and_no_time(wide):
+    day = dt.date(2026, 10, 5)
+    days = bare(day, day, SITE, 2)
+    half = (WIDE_MIN + 10 if wide else 10) / 2 / 2  # columns of two minutes
+    edges = (330.0, 420.0, 330 - half, 330 + half, 418.0, 422.0)
+    calendar = Calendar(days, np.full(days.azimuth.shape, 0.9), [[edges]], np.zeros(1, bool))
+    sessions = replace(Sessions(), parts=(SessionPart("noon", dt.time(13), 15),))
+    (row,) = forecast_table(calendar, School(), sessions, SITE, day, day).to_dict("records")
+    assert pd.isna(row["start"]) == wide
+    assert row["end"] is not pd.NaT
+    assert row["start_low"] < row["start_high"]
