@@ -39,7 +39,7 @@ class Exposure:
     """What the record says of the sun, on the columns of ``days`` from ``first``, shapes (d, m).
 
     ``lit``: probability that sun reaches the probe; ``open``: that the sky is open there, clouds apart;
-    ``clear``: that the sun is out; ``level``: expected excess where lit [degC]; ``warmth``: the
+    ``level``: expected excess where lit [degC]; ``warmth``: the
     record above the region's or a usual day's air [degC]; ``evidence``: log evidence
     for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``gaps``: chance that a
     cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by row that
@@ -50,7 +50,6 @@ class Exposure:
     first: int
     lit: Array
     open: Array
-    clear: Array
     level: Array
     warmth: Array
     evidence: Array
@@ -131,7 +130,7 @@ def expose(
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),
-        last.clear, level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark,
+        level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark,
         all_day, ground.path,
     )  # fmt: skip
 

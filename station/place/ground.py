@@ -73,11 +73,6 @@ class Ground:
     between: Array
     indoor_c: float
 
-    @property
-    def compared(self) -> bool:
-        """Whether the level of the air is known from elsewhere."""
-        return any(trust is not USUAL for _, trust in self.looks)
-
     def by_itself(self, shaded: NDArray[np.bool_]) -> Array:
         """Return log evidence of each state of the chain from levels and shadows, shape (d, m, states).
 

@@ -17,12 +17,15 @@ from station.place.windows import Window
 
 Array = NDArray[np.float64]
 
-#: The record shows an edge this much later than the sun passes it: half a disc, the probe's lag, and on the
-#: way out warm surroundings [min] (tuned).
+#: The record shows an edge this much later than the sun's middle passes its line [min]: the probe's lag, less
+#: the half of the disc that already warms by a degree before (tuned; the two cancel).
 LAG_IN_MIN, LAG_OUT_MIN = 0.0, -0.4
 #: The record shows an edge this much off its line [min]: gusts, the sun's disc, haze; and with this chance
 #: anywhere this near (tuned).
 JITTER_MIN, STRAY, FARTHEST_MIN = 1.0, 0.05, 8.0
+#: Days share their weather, and gusts last minutes: evidence counts a part, so that four of five limits hold
+#: (tuned on forecasts).
+TEMPER = 1.5
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -46,17 +49,13 @@ class Path:
 
 @dataclass(frozen=True)
 class Edge:
-    """One edge of a window: weights over pairs of an upright and a level line, shape (a, e).
-
-    ``evidence`` is the log likelihood of all days, averaged over the lines as they were weighted before.
-    """
+    """One edge of a window: weights over pairs of an upright and a level line, shape (a, e)."""
 
     entering: bool
     rising: bool
     azimuths: Array
     elevations: Array
     weights: Array
-    evidence: float
 
     def times(self, path: Path) -> tuple[Array, Array]:
         """Return when each line is passed, as columns: shapes (d, a) and (d, e)."""
@@ -177,7 +176,6 @@ def fit_edge(
         # A line beyond the window's middle would leave no window: each step of it costs.
         wrong = np.maximum(at - high if entering else low - at, 0.0)
         score += np.interp(within - first[i], np.arange(likelihood.shape[1]), blurred[i]) - wrong
-    log = score / 1.5 + np.log(a_width / a_width.sum())[:, None] + np.log(e_width / e_width.sum())[None, :]
+    log = score / TEMPER + np.log(a_width)[:, None] + np.log(e_width)[None, :]
     weights = np.exp(log - log.max())
-    evidence = float(np.log(weights.sum()) + log.max())
-    return Edge(entering, rising, azimuths, elevations, weights / weights.sum(), evidence)
+    return Edge(entering, rising, azimuths, elevations, weights / weights.sum())

@@ -22,12 +22,16 @@ SKIES = ((0.04, 0.20), (0.45, 0.06), (0.93, 0.01))
 EVENTS = 0.1
 
 
+#: Chance of mixed sky beside dull and clear, and how sharply these follow the day (tuned with the skies).
+MIXED, SHARP = 0.35, 1.3
+
+
 def sky_weights(out: Array) -> Array:
     """Return the chances of dull, mixed and clear sky for each chance that the sun is out, shape (d, 3)."""
     share = np.clip(out, 0.06, 0.90)
-    clear = np.clip((share - 0.1) / 0.8, 0.02, 0.96) ** 1.3
-    dull = np.clip((0.9 - share) / 0.8, 0.02, 0.96) ** 1.3
-    mixed = np.full(share.shape, 0.35)
+    clear = np.clip((share - 0.1) / 0.8, 0.02, 0.96) ** SHARP
+    dull = np.clip((0.9 - share) / 0.8, 0.02, 0.96) ** SHARP
+    mixed = np.full(share.shape, MIXED)
     weights = np.stack([dull, mixed, clear], axis=-1)
     return np.asarray(weights / weights.sum(axis=-1, keepdims=True))
 

@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 RECURS = 0.2
 #: A place in the sun from when it stands this high [degrees], before looking (common sense).
 HIGH_DEG, ALL_DAY = 8.0, 0.05
+#: Days whose noons are this near see the same sky [degrees]; shade beside a window, asked with it [min].
+SAME_DEG, BESIDE_MIN = 0.5, 8.0
 
 
 @dataclass(frozen=True)
@@ -45,8 +47,8 @@ class Opening:
     def seen_inside(self, path: Path) -> Array:
         """Return the same for recorded days, less the farther a day's noon is from those that showed it."""
         noon = path.elevation.max(axis=1)
-        far = np.min(np.abs(noon[:, None] - noon[sorted(self.window.rows)][None, :]), axis=1)
-        return np.asarray(self.inside(path) * np.exp(-np.maximum(far - 0.5, 0) / REACH_DEG)[:, None])
+        fade = np.exp(-np.maximum(self.window.apart(noon) - SAME_DEG, 0) / REACH_DEG)
+        return np.asarray(self.inside(path) * fade[:, None])
 
 
 def draw_openings(
@@ -109,14 +111,12 @@ def _seen_on_all_days(
 ) -> float:
     """Return the log odds of a window of sun against chance, by every day whose sun passed there."""
     m, noon = ground.celsius.shape[1], ground.path.elevation.max(axis=1)
-    own = np.array(sorted(window.rows))
-    far = np.min(np.abs(noon[:, None] - noon[own][None, :]), axis=1)
-    rows = np.flatnonzero((far < REACH_DEG) & ground.seen.any(axis=1))
+    rows = np.flatnonzero((window.apart(noon) < REACH_DEG) & ground.seen.any(axis=1))
     edges = _crossed(entering, leaving, ground.path, rows)
     rows, edges = rows[edges[:, 1] > edges[:, 0]], edges[edges[:, 1] > edges[:, 0]]
     if not len(rows):
         return 0.0
-    beside = round(8 / ground.days.step)
+    beside = round(BESIDE_MIN / ground.days.step)
     width = min(int((edges[:, 1] - edges[:, 0]).max()) + 2 * beside, m)
     first = np.clip(edges[:, 0] - beside, 0, m - width)
     weights = _skies(ground, rows, edges)

@@ -27,6 +27,11 @@ class Window:
         """The latest row that belongs to it."""
         return max(self.rows)
 
+    def apart(self, noon: Array) -> Array:
+        """Return how far each row's noon is from the nearest of the window's own, degrees, shape (d,)."""
+        own = noon[sorted(self.rows)]
+        return np.asarray(np.min(np.abs(noon[:, None] - own[None, :]), axis=1))
+
 
 def runs(mask: NDArray[np.bool_], hole: int, shortest: int) -> list[tuple[int, int]]:
     """Return (first, end) of stretches of True, closing short holes and leaving out short stretches."""

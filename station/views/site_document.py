@@ -46,6 +46,15 @@ def text(places: Places, zone: dt.tzinfo, weeks: int) -> str:
     return json.dumps(document(places, zone, weeks), allow_nan=False)
 
 
+def _moments(row: dict[str, Any], zone: dt.tzinfo) -> dict[str, Any]:
+    """Return when the sun comes and goes, and the 80 % limits of both."""
+    return {
+        f"{key}{side}": _time(row[f"{name}{side}"], zone)
+        for side in ("", "_low", "_high")
+        for key, name in (("from", "start"), ("to", "end"))
+    }
+
+
 def _survey(survey: Survey, zone: dt.tzinfo) -> dict[str, Any]:
     spans: dict[dt.date, list[dict[str, Any]]] = {}
     for row in _rows(survey.spans):
@@ -89,24 +98,14 @@ def _survey(survey: Survey, zone: dt.tzinfo) -> dict[str, Any]:
                 "date": row["date"].isoformat(),
                 "session": row["session"],
                 "sunlit_probability": _number(row["sunlit_probability"]),
-                "from": _time(row["start"], zone),
-                "to": _time(row["end"], zone),
-                "from_low": _time(row["start_low"], zone),
-                "from_high": _time(row["start_high"], zone),
-                "to_low": _time(row["end_low"], zone),
-                "to_high": _time(row["end_high"], zone),
+                **_moments(row, zone),
             }
             for row in _rows(survey.forecast)
         ],
         "calendar": [
             {
                 "date": row["date"].isoformat(),
-                "from": _time(row["start"], zone),
-                "to": _time(row["end"], zone),
-                "from_low": _time(row["start_low"], zone),
-                "from_high": _time(row["start_high"], zone),
-                "to_low": _time(row["end_low"], zone),
-                "to_high": _time(row["end_high"], zone),
+                **_moments(row, zone),
             }
             for row in _rows(survey.ahead)
         ],
