@@ -66,6 +66,7 @@ def test_october_alone_forecasts_the_sun_of_the_first_session_after_the_clocks_g
         found, true = (dt.datetime.fromisoformat(t) for t in (first[name], f"2026-11-02T{clock}:00-06:00"))
         assert abs(found - true) <= dt.timedelta(minutes=10)
         low, high = (dt.datetime.fromisoformat(first[f"{name}_{side}"]) for side in ("low", "high"))
+        assert low < found < high
         assert low - dt.timedelta(minutes=5) <= true <= high + dt.timedelta(minutes=5)
 
 

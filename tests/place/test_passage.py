@@ -59,3 +59,17 @@ def test_a_lit_window_speaks_for_the_sun_and_chances_of_skies_add_up():
     assert weights[0, 0] > weights[2, 0]
     assert weights[2, 2] > weights[0, 2]
     assert float(sun_against_chance(found(steps(4.0), 0.7), sky_weights(np.array([0.7])))[0]) > 5
+
+
+def test_a_clear_sky_opens_on_sun_and_seldom_on_a_cloud():
+    passage = found(steps(0.0), 0.9, (OPENS, OPENS + 1))
+    dull, mixed, clear = passage.whole[0] - passage.shut[0]
+    # the shares of sun are 0.04, 0.45 and 0.93; a jump that is not there leaves the cloud
+    assert [dull, mixed, clear] == pytest.approx(np.log([0.96, 0.55, 0.07]), abs=0.1)
+
+
+def test_a_window_fits_best_with_the_edges_that_it_has():
+    lit = steps(4.0)
+    best = found(lit, 0.9).whole[0, 2]
+    for edges in ((OPENS - 9, CLOSES), (OPENS + 9, CLOSES), (OPENS, CLOSES - 9), (OPENS, CLOSES + 9)):
+        assert found(lit, 0.9, edges).whole[0, 2] < best - 5

@@ -9,7 +9,7 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
-from station.place.forecast import WIDE_MIN, Calendar, bare, forecast_table
+from station.place.forecast import Calendar, bare, forecast_table
 from station.place.survey import survey
 from station.place.windows import follow
 from station.record.columns import SAMPLES
@@ -64,7 +64,7 @@ def test_how_far_days_lie_from_a_window_s_own():
 def test_an_edge_whose_limits_lie_far_apart_has_limits_and_no_time(wide):
     day = dt.date(2026, 10, 5)
     days = bare(day, day, SITE, 2)
-    half = (WIDE_MIN + 10 if wide else 10) / 2 / 2  # columns of two minutes
+    half = (55.0 if wide else 35.0) / 2 / 2  # columns of two minutes
     edges = (330.0, 420.0, 330 - half, 330 + half, 418.0, 422.0)
     calendar = Calendar(days, np.full(days.azimuth.shape, 0.9), [[edges]], np.zeros(1, bool))
     sessions = replace(Sessions(), parts=(SessionPart("noon", dt.time(13), 15),))
