@@ -71,14 +71,18 @@ def to_datetime(instant: np.datetime64) -> dt.datetime:
     return dt.datetime.fromisoformat(str(instant.astype("datetime64[us]"))).replace(tzinfo=dt.UTC)
 
 
+def school_days(days: Days, site: Site, school: School) -> NDArray[np.bool_]:
+    """Return the rows that are school days, shape (d,); planned ends of the run don't limit."""
+    return np.array(
+        [d.weekday() in school.weekdays and d not in school.closed for d in days.dates(site)], bool
+    )
+
+
 def school_hours(days: Days, site: Site, school: School) -> NDArray[np.bool_]:
-    """Return the cells in school hours of school days, shape (d, m); planned ends of the run don't limit."""
+    """Return the cells in school hours of school days, shape (d, m)."""
     clock = days.clock(site)
     begin, end = (t.hour * 60 + t.minute for t in (school.day_start, school.day_end))
-    open_days = np.array(
-        [d.weekday() in school.weekdays and d not in school.closed for d in days.dates(site)]
-    )
-    return np.asarray((clock >= begin) & (clock < end) & open_days[:, None])
+    return np.asarray((clock >= begin) & (clock < end) & school_days(days, site, school)[:, None])
 
 
 def bare(first: dt.date, last: dt.date, site: Site, step: int) -> Days:

@@ -1,9 +1,10 @@
 """Sun or door: a warm gust at the same clock time on school days looks like a window of sun.
 
-Three things tell them apart: sun comes on clear days, a door on school days; a door's warmth is short; and it
-brings the probe only part of the way to the room, so that none comes on a warm day. The clock itself tells
-little: in two weeks the sun keeps to it within minutes (tried: edges tied to the clock against edges tied to
-the sky).
+Four things tell them apart: sun comes on clear days, a door on school days; no day's warmth of a door lasts
+long; it grows with the room's warmth over the air; and it brings the probe only part of the way to the room,
+so that none comes on a warm day. The clock itself tells little: in two weeks the sun keeps to it within
+minutes. Tried: edges tied to the clock against edges tied to the sky; an end of each day's own against a
+common one (tells nothing beyond the length); what the place's other windows are.
 """
 
 from __future__ import annotations
@@ -12,9 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betaln
 
-from station.place.days import Days
-from station.place.windows import Window
-from station.record.model import School, Site
+from station.place.windows import runs
 
 Array = NDArray[np.float64]
 
@@ -22,69 +21,93 @@ Array = NDArray[np.float64]
 ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
 #: How the sun's chance grows with the daily range of the air [log odds a degC], and its scatter at the mean.
 PER_DEGREE, AT_MEAN = 0.5, 1.5
-#: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much the days
-#: count, which are not independent (fitted on invented sites apart).
-DOORS, BY_LENGTH, PATTERN = 3.2, 1.17, 0.42
+#: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much days and
+#: warmth count, which are not independent (fitted on invented sites apart).
+DOORS, BY_LENGTH, PATTERN, WARMTH = 6.82, 2.09, 0.43, 0.38
+#: A day counts when at least this share of its window was recorded; how far beyond the window its unbroken
+#: warmth is followed [min].
+RECORDED, AROUND_MIN = 0.7, 10.0
+#: Scatter of a day's warmth about what sun or door would give [as a share], and the most that all days say.
+WARMTH_SCATTER, WARMTH_MOST = 0.3, 4.0
+#: Air this near to the room's warmth, or warmer, leaves a door little to give [degC].
+NEAR_ROOM_C = 2.0
 #: A draught brings the probe no farther than this from the air to the room; else it is hardly a door's.
 MOST_SHARE, TOO_WARM = 0.5, 5.0
 
 
 def door_log_odds(
-    window: Window,
+    length: float,
+    rows: NDArray[np.intp],
+    edges: NDArray[np.intp],
     lit: Array,
-    span: Array,
-    days: Days,
-    first: int,
-    school: School,
-    site: Site,
     level: Array,
+    celsius: Array,
+    span: Array,
+    bell: NDArray[np.bool_],
     indoor_c: float,
+    step: int,
 ) -> float:
     """Return log odds that a window is a door's and not the sun's.
 
     Parameters
     ----------
-    window
-        The window by row.
+    length
+        How long the days together hold the window to be open, minutes.
+    rows, edges
+        Days on which the window could have shown, and its columns (from, to) on each, shapes (n,) and (n, 2).
     lit
         Probability of being lit, shape (d, m).
+    level
+        Expected excess where lit, same shape, degC.
+    celsius
+        The record, same shape, degC.
     span
         Daily range of the air by row, degC, NaN where not known, shape (d,).
-    days, first
-        The whole grid and its first column here.
-    school, site
-        Which days are school days, and the clock.
-    level
-        Expected excess where lit, shape (d, m), degC.
+    bell
+        School days, shape (d,).
     indoor_c
         Temperature of the room behind the door, degC.
+    step
+        Minutes of a column.
     """
-    length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
-    odds = DOORS - BY_LENGTH * float(np.log(length))
-    celsius = days.celsius[:, first : first + lit.shape[1]]
-    if _share(window, lit, level, celsius, indoor_c) > MOST_SHARE:
-        odds -= TOO_WARM
-    judged, shown, bell = [], [], []
-    dates = days.dates(site)
-    for row, (a, b) in sorted(window.rows.items()):
-        if np.isfinite(days.celsius[row, first + a : first + b]).mean() < 0.7:
+    judged, shown, unbroken, warmth = [], [], float(step), []
+    for row, (a, b) in zip(rows.tolist(), edges.tolist(), strict=True):
+        known = np.isfinite(celsius[row, a:b])
+        if known.mean() < RECORDED:
             continue
+        on = known & (lit[row, a:b] > 0.5)
         judged.append(row)
-        bell.append(dates[row].weekday() in school.weekdays and dates[row] not in school.closed)
-        shown.append(bool(lit[row, a:b].max() > 0.5))
-    return odds + PATTERN * _pattern(np.array(shown, bool), np.array(bell, bool), span[judged])
-
-
-def _share(window: Window, lit: Array, level: Array, celsius: Array, indoor_c: float) -> float:
-    """Return how far a window's warmth brings the probe from air to room, the median of its days."""
-    shares = []
-    for row, (a, b) in window.rows.items():
-        on = (lit[row, a:b] > 0.5) & np.isfinite(celsius[row, a:b])
+        shown.append(bool(on.any()))
         if on.any():
             warm = float(level[row, a:b][on].mean())
-            air = float(celsius[row, a:b][on].mean()) - warm
-            shares.append(warm / max(indoor_c - air, 0.3))
-    return float(np.median(shares)) if shares else 0.0
+            warmth.append((warm, indoor_c - float(celsius[row, a:b][on].mean()) + warm))
+            unbroken = max(unbroken, _unbroken(lit[row], a, b, step))
+    # The middle of the two on the scale of their ratio: doors that run together make a long window of short
+    # stretches, and one day's chance a long stretch in a short window.
+    odds = DOORS - BY_LENGTH * 0.5 * float(np.log(length) + np.log(unbroken))
+    odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], span[judged])
+    if warmth:
+        warm_c, room_c = np.array(warmth).T
+        odds += WARMTH * _grows_with_room(warm_c, room_c)
+        if float(np.median(warm_c / np.maximum(room_c, 0.3))) > MOST_SHARE:
+            odds -= TOO_WARM
+    return odds
+
+
+def _unbroken(lit: Array, a: int, b: int, step: int) -> float:
+    """Return the longest unbroken stretch of one day's warmth in and near a window, minutes."""
+    around = round(AROUND_MIN / step)
+    return float(max(e - s for s, e in runs(lit[max(a - around, 0) : b + around] > 0.5, 0, 1)) * step)
+
+
+def _grows_with_room(warm: Array, room: Array) -> float:
+    """Return log odds of a door from each day's warmth: it follows the room's over the air, or stays."""
+    if len(warm) < 3:
+        return 0.0
+    x, y = np.log(np.maximum(room, NEAR_ROOM_C)), np.log(warm)
+    x, y = x - x.mean(), y - y.mean()
+    told = float((y**2 - (y - x) ** 2).sum()) / (2 * WARMTH_SCATTER**2)
+    return float(np.clip(told, -WARMTH_MOST, WARMTH_MOST))
 
 
 def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> float:

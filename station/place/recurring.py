@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from station.place import chain
+from station.place.days import school_days
 from station.place.doors import door_log_odds
 from station.place.ground import REACH_DEG, Ground
 from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
@@ -96,27 +97,37 @@ def _opening(
         edges = _crossed(entering, leaving, path, rows)
         edges[:, 0] = np.clip(edges[:, 0], first, first + width - 2)
         edges[:, 1] = np.clip(edges[:, 1], edges[:, 0] + 1, first + width)
+    rows, edges = _passed(window, entering, leaving, ground)
+    length = float(np.median(bounds[:, 1] - bounds[:, 0])) * days.step
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
+    bell = school_days(days, site, school)
     door = door_log_odds(
-        window, reading.lit, ground.span, days, ground.first, school, site, level, ground.indoor_c
+        length, rows, edges, reading.lit, level, ground.celsius, ground.span, bell, ground.indoor_c, days.step
     )
-    seen = _seen_on_all_days(window, entering, leaving, ground, reading, ladder)
+    seen = _seen(rows, edges, ground, reading, ladder)
     sun = float(log_odds(np.array(RECURS))) + seen
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
     return Opening(window, entering, leaving, float(real), seen)
 
 
-def _seen_on_all_days(
-    window: Window, entering: Edge, leaving: Edge, ground: Ground, reading: Reading, ladder: Array
-) -> float:
-    """Return the log odds of a window of sun against chance, by every day whose sun passed there."""
-    m, noon = ground.celsius.shape[1], ground.path.elevation.max(axis=1)
+def _passed(
+    window: Window, entering: Edge, leaving: Edge, ground: Ground
+) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Return the rows on which the sun passed a window, and its columns (from, to) there."""
+    noon = ground.path.elevation.max(axis=1)
     rows = np.flatnonzero((window.apart(noon) < REACH_DEG) & ground.seen.any(axis=1))
     edges = _crossed(entering, leaving, ground.path, rows)
-    rows, edges = rows[edges[:, 1] > edges[:, 0]], edges[edges[:, 1] > edges[:, 0]]
+    open_ = edges[:, 1] > edges[:, 0]
+    return rows[open_], edges[open_]
+
+
+def _seen(
+    rows: NDArray[np.intp], edges: NDArray[np.intp], ground: Ground, reading: Reading, ladder: Array
+) -> float:
+    """Return the log odds of a window of sun against chance, by every day whose sun passed there."""
     if not len(rows):
         return 0.0
-    beside = round(BESIDE_MIN / ground.days.step)
+    m, beside = ground.celsius.shape[1], round(BESIDE_MIN / ground.days.step)
     width = min(int((edges[:, 1] - edges[:, 0]).max()) + 2 * beside, m)
     first = np.clip(edges[:, 0] - beside, 0, m - width)
     weights = _skies(ground, rows, edges)

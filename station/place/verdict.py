@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from station.place.background import box, restless
+from station.place.background import restless
 from station.place.days import school_hours
 from station.place.exposure import Exposure
 from station.record.model import School, Site
@@ -85,7 +86,9 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
         if opening.real < DOOR:
             for row, (a, b) in opening.window.rows.items():
                 pooled[row, max(a - around, 0) : b + around] = 0.0
-    ten = box(pooled, round(5 / found.days.step)) / (2 * round(5 / found.days.step) + 1)
+    # The median, so that a few minutes of a door don't make ten.
+    half = round(0.5 * LONG_ENOUGH_MIN / found.days.step)
+    ten = np.median(sliding_window_view(np.pad(pooled, ((0, 0), (half, half))), 2 * half + 1, axis=1), axis=2)
     by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
     doubt = max(float(np.quantile(by_time, 0.98)), found.all_day)
     known = float(np.quantile(by_time, 0.8)) <= KNOWN

@@ -1,47 +1,77 @@
 """Sun or door: by length, by the days on which it shows, and by how warm a door could make it."""
 
 import datetime as dt
-from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
 
-from station.place.days import bare
+from station.place.days import bare, school_days
 from station.place.doors import door_log_odds
-from station.place.windows import Window
 from station.record.model import School, Site
 
 SITE = Site(ZoneInfo("America/Chicago"), "place", 44.3, -91.4, 220.0)
-FIRST = 300
-SPAN = np.full(14, 8.0)
-
-
-def odds(minutes: int, shown: list[int], air_c: float, warm_c: float) -> float:
-    """Log odds of a door for a window of two weeks from Monday 5 Oct that shows on some days."""
-    days = bare(dt.date(2026, 10, 5), dt.date(2026, 10, 18), SITE, 2)
-    cells = minutes // 2
-    celsius = np.full(days.celsius.shape, air_c)
-    lit = np.zeros((14, 200))
-    for row in shown:
-        celsius[row, FIRST + 60 : FIRST + 60 + cells] += warm_c
-        lit[row, 60 : 60 + cells] = 1.0
-    window = Window(dict.fromkeys(range(14), (60, 60 + cells)))
-    level = np.full(lit.shape, warm_c)
-    return door_log_odds(
-        window, lit, SPAN, replace(days, celsius=celsius), FIRST, School(), SITE, level, 20.5
-    )
-
-
+STEP, DAYS, FROM = 2, 14, 60
 SCHOOL_DAYS = [0, 1, 2, 3, 4, 7, 8, 9, 10, 11]
 EVERY_THIRD = [0, 3, 5, 6, 9, 12, 13]
+INDOOR_C = 20.5
+
+
+def odds(minutes: int, shown: list[int], air_c: object, warm_c: object, pause: int = 0) -> float:
+    """Log odds of a door for a window of two weeks from Monday 5 Oct that shows on some days.
+
+    ``pause``: every so many columns one is unlit.
+    """
+    days = bare(dt.date(2026, 10, 5), dt.date(2026, 10, 18), SITE, STEP)
+    width = minutes // STEP
+    air, warm = (np.broadcast_to(x, DAYS).astype(float) for x in (air_c, warm_c))
+    celsius = np.repeat(air[:, None], 200, axis=1)
+    lit = np.zeros((DAYS, 200))
+    for row in shown:
+        celsius[row, FROM : FROM + width] += warm[row]
+        lit[row, FROM : FROM + width] = 1.0
+        if pause:
+            lit[row, FROM + pause : FROM + width : pause] = 0.0
+    return door_log_odds(
+        float(minutes), np.arange(DAYS), np.tile([FROM, FROM + width], (DAYS, 1)), lit,
+        np.repeat(warm[:, None], 200, axis=1), celsius, np.full(DAYS, 8.0),
+        school_days(days, SITE, School()), INDOOR_C, STEP,
+    )  # fmt: skip
 
 
 def test_what_shows_on_school_days_alone_is_a_door_and_what_shows_on_weekends_is_not():
     assert odds(12, SCHOOL_DAYS, 6.0, 2.5) > 1.5
-    assert odds(12, EVERY_THIRD, 6.0, 2.5) < 0
-    assert odds(12, SCHOOL_DAYS, 6.0, 2.5) > odds(60, SCHOOL_DAYS, 6.0, 2.5)
+    assert odds(24, EVERY_THIRD, 6.0, 2.5) < -1
+    assert odds(24, EVERY_THIRD, 6.0, 2.5) < odds(24, SCHOOL_DAYS, 6.0, 2.5) - 2
+
+
+def test_the_longer_the_less_a_door():
+    assert odds(60, SCHOOL_DAYS, 6.0, 2.5) < odds(12, SCHOOL_DAYS, 6.0, 2.5) - 2.5
+
+
+def test_a_long_window_of_short_stretches_is_rather_a_door_than_an_unbroken_one():
+    assert odds(60, SCHOOL_DAYS, 6.0, 2.5, pause=6) > odds(60, SCHOOL_DAYS, 6.0, 2.5) + 1
+
+
+def test_a_door_s_warmth_grows_as_the_air_cools_and_the_sun_s_does_not():
+    air = np.linspace(-4.0, 14.0, DAYS)
+    follows = odds(20, SCHOOL_DAYS, air, 0.15 * (INDOOR_C - air))
+    stays = odds(20, SCHOOL_DAYS, air, 2.2)
+    even = odds(20, SCHOOL_DAYS, 6.0, 2.2)
+    assert follows > even + 0.5
+    assert stays < even - 0.5
 
 
 def test_no_door_warms_a_probe_beyond_half_of_the_way_to_the_room():
     assert odds(12, SCHOOL_DAYS, 16.0, 4.0) < odds(12, SCHOOL_DAYS, 6.0, 4.0) - 4
     assert odds(12, SCHOOL_DAYS, 24.0, 2.5) < 0
+
+
+def test_a_day_of_which_half_is_missing_says_nothing():
+    celsius = np.full((DAYS, 200), 6.0)
+    celsius[:, FROM : FROM + 6] = np.nan
+    args = (np.zeros((DAYS, 200)), np.zeros((DAYS, 200)), celsius, np.full(DAYS, 8.0), np.ones(DAYS, bool))
+    rows, edges = np.arange(DAYS), np.tile([FROM, FROM + 12], (DAYS, 1))
+    none = np.array([], np.intp)
+    assert door_log_odds(24.0, rows, edges, *args, INDOOR_C, STEP) == door_log_odds(
+        24.0, none, none.reshape(0, 2), *args, INDOOR_C, STEP
+    )

@@ -111,6 +111,16 @@ def test_a_door_at_the_bell_is_not_the_sun():
     assert found.spans.empty
 
 
+def test_a_door_that_falls_shut_after_minutes_leaves_the_place_shaded():
+    frame, _, times = record(12, 0.0, (0.0, 0.0))
+    local = times.tz_convert(SITE.zone)
+    school_day = np.asarray(local.day_of_week < 5)
+    for minute, length in ((495, 4), (600, 4), (720, 3), (855, 4)):
+        at = np.asarray(local.hour * 60 + local.minute) - minute
+        frame["celsius"] += 2.0 * ((at >= 0) & (at < length) & school_day)
+    assert survey(frame, SITE).verdict.answer == "shaded"
+
+
 def test_no_record_is_undecided_and_says_nothing_about_sessions():
     found = survey(empty(SAMPLES), SITE, School(first=dt.date(2026, 10, 5)))
     assert found.verdict.answer == "undecided"
