@@ -70,7 +70,7 @@ def door_log_odds(
     step
         Minutes of a column.
     """
-    judged, shown, unbroken, warmth = [], [], float(step), []
+    judged, shown, lengths, warmth = [], [], [float(step)], []
     for row, (a, b) in zip(rows.tolist(), edges.tolist(), strict=True):
         known = np.isfinite(celsius[row, a:b])
         if known.mean() < RECORDED:
@@ -81,9 +81,10 @@ def door_log_odds(
         if on.any():
             warm = float(level[row, a:b][on].mean())
             warmth.append((warm, indoor_c - float(celsius[row, a:b][on].mean()) + warm))
-            unbroken = max(unbroken, _unbroken(lit[row], a, b, step))
+            lengths.append(_unbroken(lit[row], a, b, step))
     # The middle of the two on the scale of their ratio: doors that run together make a long window of short
     # stretches, and one day's chance a long stretch in a short window.
+    unbroken = max(lengths) if judged else length
     odds = DOORS - BY_LENGTH * 0.5 * float(np.log(length) + np.log(unbroken))
     odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], span[judged])
     if warmth:

@@ -72,6 +72,6 @@ def test_a_day_of_which_half_is_missing_says_nothing():
     args = (np.zeros((DAYS, 200)), np.zeros((DAYS, 200)), celsius, np.full(DAYS, 8.0), np.ones(DAYS, bool))
     rows, edges = np.arange(DAYS), np.tile([FROM, FROM + 12], (DAYS, 1))
     none = np.array([], np.intp)
-    assert door_log_odds(24.0, rows, edges, *args, INDOOR_C, STEP) == door_log_odds(
-        24.0, none, none.reshape(0, 2), *args, INDOOR_C, STEP
-    )
+    nothing = (none, none.reshape(0, 2), *args, INDOOR_C, STEP)
+    assert door_log_odds(24.0, rows, edges, *args, INDOOR_C, STEP) == door_log_odds(24.0, *nothing)
+    assert door_log_odds(60.0, *nothing) < door_log_odds(12.0, *nothing) - 3  # the length alone is left
