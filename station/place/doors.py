@@ -23,7 +23,7 @@ ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
 PER_DEGREE, AT_MEAN = 0.5, 1.5
 #: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much days and
 #: warmth count, which are not independent (fitted on invented sites apart).
-DOORS, BY_LENGTH, PATTERN, WARMTH = 6.82, 2.09, 0.43, 0.38
+DOORS, BY_LENGTH, PATTERN, WARMTH = 6.38, 1.87, 0.45, 0.57
 #: A day counts when at least this share of its window was recorded; how far beyond the window its unbroken
 #: warmth is followed [min].
 RECORDED, AROUND_MIN = 0.7, 10.0
