@@ -26,6 +26,10 @@ JITTER_MIN, STRAY, FARTHEST_MIN = 1.0, 0.05, 8.0
 #: Days share their weather, and gusts last minutes: evidence counts a part, so that four of five limits hold
 #: (tuned on forecasts).
 TEMPER = 1.5
+#: So near noon the sun may pass a level line on either side of it [min] (common sense).
+NOON_MIN = 60.0
+#: An edge beyond the window's middle costs a step's evidence a step, up to this [min], of one day in all.
+CROSSED_MIN = 20.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -151,7 +155,7 @@ def fit_edge(
     bounds = np.array([window.rows[r] for r in rows.tolist()])
     middle = bounds.mean(axis=1).astype(np.int64)
     edge = bounds[:, 0] if entering else bounds[:, 1]
-    rising = bool(np.median(edge - path.noon[rows]) < 0)
+    after_noon = float(np.median(edge - path.noon[rows])) * step
     around = round(AROUND_MIN / step)
     near = np.clip(np.stack([edge - around, edge + around], axis=1), 0, m - 1)
     azimuths, a_width = _grid(
@@ -164,18 +168,30 @@ def fit_edge(
                                 min(float(seen.max()) + BEYOND_DEG, 90.0))  # fmt: skip
     some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
     upright = _upright(some, azimuths)
-    level = _level(some, elevations, entering, rising)
-    join = np.maximum if entering else np.minimum
-    score = np.zeros((len(azimuths), len(elevations)))
     blurred = _blurred(likelihood, step)
+    join = np.maximum if entering else np.minimum
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
-    for i in range(len(rows)):
-        at = join(upright[i][:, None], level[i][None, :]) + lag
-        low, high = (edge[i] - around, middle[i]) if entering else (middle[i], edge[i] + around)
-        within = np.clip(at, max(low, 0), min(high, m))
-        # A line beyond the window's middle would leave no window: each step of it costs.
-        wrong = np.maximum(at - high if entering else low - at, 0.0)
-        score += np.interp(within - first[i], np.arange(likelihood.shape[1]), blurred[i]) - wrong
-    log = score / TEMPER + np.log(a_width)[:, None] + np.log(e_width)[None, :]
+    width = np.log(a_width)[:, None] + np.log(e_width)[None, :]
+
+    def weighed(rising: bool) -> Array:
+        level = _level(some, elevations, entering, rising)
+        score = np.zeros((len(azimuths), len(elevations)))
+        for i in range(len(rows)):
+            at = join(upright[i][:, None], level[i][None, :]) + lag
+            low, high = (edge[i] - around, bounds[i, 1]) if entering else (bounds[i, 0], edge[i] + around)
+            within = np.clip(at, max(low, 0), min(high, m))
+            score += np.interp(within - first[i], np.arange(likelihood.shape[1]), blurred[i])
+            # Where the days say nothing an edge stays on its own side of the window's middle.
+            wrong = np.clip(at - middle[i] if entering else middle[i] - at, 0.0, CROSSED_MIN / step)
+            score -= wrong / len(rows)
+        return np.asarray(score / TEMPER + width)
+
+    sides = [side for side, sign in ((True, 1), (False, -1)) if sign * after_noon < NOON_MIN]
+    # Near noon a level line may be passed by the rising or the sinking sun: the days decide.
+    rising, log = max(((side, weighed(side)) for side in sides), key=lambda found: _total(found[1]))
     weights = np.exp(log - log.max())
     return Edge(entering, rising, azimuths, elevations, weights / weights.sum())
+
+
+def _total(log: Array) -> float:
+    return float(log.max() + np.log(np.exp(log - log.max()).sum()))

@@ -81,8 +81,9 @@ def _opening(
 ) -> Opening:
     """Place both edges of a window, each while the other is held, twice; then weigh it."""
     path, days, m = ground.path, ground.days, ground.celsius.shape[1]
-    rows = np.array(sorted(window.rows))
-    bounds = np.array([window.rows[r] for r in rows.tolist()])
+    asked = window.over(path.elevation.max(axis=1), np.asarray(ground.seen.any(axis=1)))
+    rows = np.array(sorted(asked.rows))
+    bounds = np.array([asked.rows[r] for r in rows.tolist()])
     before, after = _room(window, windows, days.step)
     width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + before + after, m)
     first = np.clip(bounds[:, 0] - before, 0, m - width)
@@ -92,13 +93,12 @@ def _opening(
         found = passages(
             reading.steps, rows, first, width, edges - first[:, None], weights, ladder, days.step
         )
-        entering = fit_edge(found.entering, first, path, window, True, days.step)
-        leaving = fit_edge(found.leaving, first, path, window, False, days.step)
+        entering = fit_edge(found.entering, first, path, asked, True, days.step)
+        leaving = fit_edge(found.leaving, first, path, asked, False, days.step)
         edges = _crossed(entering, leaving, path, rows)
-        edges[:, 0] = np.clip(edges[:, 0], first, first + width - 2)
-        edges[:, 1] = np.clip(edges[:, 1], edges[:, 0] + 1, first + width)
+        edges = np.clip(edges, first[:, None], first[:, None] + width)
     rows, edges = _passed(window, entering, leaving, ground)
-    length = float(np.median(bounds[:, 1] - bounds[:, 0])) * days.step
+    length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
     bell = school_days(days, site, school)
     door = door_log_odds(

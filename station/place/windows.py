@@ -14,6 +14,8 @@ HOLE_MIN, SHORTEST_MIN = 10.0, 6.0
 #: Windows of days whose noons lie this far apart are still one: two weeks without a usable day in spring or
 #: autumn [degrees].
 LINKED_DEG = 5.0
+#: Days whose noons lie this near a window's own are asked of its edges, too [degrees] (tuned).
+NEARBY_DEG = 2.0
 
 
 @dataclass
@@ -31,6 +33,16 @@ class Window:
         """Return how far each row's noon is from the nearest of the window's own, degrees, shape (d,)."""
         own = noon[sorted(self.rows)]
         return np.asarray(np.min(np.abs(noon[:, None] - own[None, :]), axis=1))
+
+    def over(self, noon: Array, seen: NDArray[np.bool_]) -> Window:
+        """Return it with the seen rows nearby that don't show it, as if it were there as on the nearest row.
+
+        What a clear day lacks tells where a level edge has closed the window.
+        """
+        own = np.array(sorted(self.rows))
+        near = np.flatnonzero(seen & (self.apart(noon) < NEARBY_DEG))
+        nearest = own[np.argmin(np.abs(noon[near, None] - noon[None, own]), axis=1)]
+        return Window({int(r): self.rows[int(n)] for r, n in zip(near, nearest, strict=True)} | self.rows)
 
 
 def runs(mask: NDArray[np.bool_], hole: int, shortest: int) -> list[tuple[int, int]]:

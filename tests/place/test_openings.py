@@ -38,3 +38,35 @@ def test_days_that_say_nothing_leave_each_edge_on_its_own_side_of_the_window(pat
 def test_days_that_agree_place_the_edge_on_a_line(path, entering, true):
     peaked = -2.0 * np.abs(np.arange(WIDTH)[None, :] - (true - OPENS + BEFORE)) * np.ones((ROWS, 1))
     assert np.abs(np.array(placed(path, peaked, entering)) - true).max() <= 1
+
+
+@pytest.fixture(scope="module")
+def spring() -> Path:
+    days = bare(
+        dt.date(2026, 1, 28), dt.date(2026, 2, 6), Site(ZoneInfo("Europe/Berlin"), "", 49.6, 10.0, 0.0), 2
+    )
+    return Path.of(days.azimuth, days.elevation)
+
+
+def under_a_roof(path: Path, line: float, opens: int, closes: int) -> np.ndarray:
+    """The column at which each day's sinking sun comes out under a level line, not before ``opens``."""
+    above = [np.flatnonzero(row > line) for row in path.elevation]
+    return np.clip([cells[-1] + 1 if len(cells) else 0 for cells in above], opens, closes)
+
+
+@pytest.mark.parametrize(
+    ("opens", "closes"), [(374, 402), (356, 402)], ids=["after noon", "from before noon"]
+)
+def test_a_roof_s_edge_that_closes_a_window_within_days_is_found_on_either_side_of_noon(
+    spring, opens, closes
+):
+    noon = int(spring.noon[0])
+    true = under_a_roof(spring, float(spring.elevation[1, noon + 4]), opens, closes)
+    assert true[0] == opens  # the first day: the upright side, the last one: shut
+    assert true[-1] == closes
+    column = np.arange(opens - 20, closes + 20)
+    likelihood = np.maximum(-1.2 * np.abs(np.minimum(column[None, :], closes) - true[:, None]), -7.0)
+    window = Window(dict.fromkeys(range(len(true)), (opens, closes)))
+    edge = fit_edge(likelihood, np.full(len(true), opens - 20), spring, window, True, 2)
+    found = [int(np.searchsorted(edge.spread(spring, row, 720), 0.5)) for row in range(len(true))]
+    assert np.abs(np.minimum(found, closes) - true).max() <= 3

@@ -60,6 +60,14 @@ def test_how_far_days_lie_from_a_window_s_own():
     assert window.apart(np.array([30.0, 31.0, 28.0])) == pytest.approx([0.0, 0.0, 2.0])
 
 
+def test_seen_rows_nearby_are_asked_as_if_the_window_were_there():
+    lit = np.zeros((5, 100), bool)
+    lit[[0, 1], 40:60] = True
+    noon, seen = np.array([30.0, 30.3, 30.6, 30.9, 33.0]), np.array([True, True, True, False, True])
+    (window,) = follow(lit, noon, 2)
+    assert window.over(noon, seen).rows == {0: (40, 60), 1: (40, 60), 2: (40, 60)}
+
+
 @pytest.mark.parametrize("wide", [False, True])
 def test_an_edge_whose_limits_lie_far_apart_has_limits_and_no_time(wide):
     day = dt.date(2026, 10, 5)
