@@ -126,7 +126,7 @@ def expose(
         last = read(ground, known, clear, scatter, gust, shaded, ladder, unlit)
     dark = np.zeros_like(known)
     if all_day < 0.5:
-        dark = gaps(last.lit, known, pooled, ground.out, ground.seen, ground.path, step)
+        dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)
     level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),

@@ -23,21 +23,11 @@ DARK, SEEN_LIT = 0.3, 0.05
 #: Clouds last: this many minutes without sun count as one look [min]; a gap or what lies between begins with
 #: this chance a minute.
 LOOK_MIN, CHANGE_MIN = 3.0, 0.05
-#: Inside an opening's lines a cell is dark all the same where all days together leave less than this (tuned).
-SHUT = 0.03
 #: How far around the sun is asked whether it was out [min].
 AROUND_MIN = 30.0
 
 
-def gaps(
-    lit: Array,
-    open_: Array,
-    pooled: Array,
-    out: Array,
-    seen: NDArray[np.bool_],
-    path: Path,
-    step: int,
-) -> Array:
+def gaps(lit: Array, open_: Array, out: Array, seen: NDArray[np.bool_], path: Path, step: int) -> Array:
     """Return the chance that each cell of the openings is dark in spite of them, shape (d, m).
 
     Gaps of under ten minutes are left out; what is lit for a few minutes between gaps counts as dark.
@@ -48,8 +38,6 @@ def gaps(
         Probability that sun reached the probe.
     open_
         Chance of lying within an opening.
-    pooled
-        Chance of an open sky by all days together, without the openings' lines.
     out
         Chance that the sun was out, by the day's air.
     seen
@@ -77,8 +65,7 @@ def gaps(
     for row, light in enumerate((open_ > 0.5) & (dark < 0.5)):
         for a, b in runs(light, round(HOLE_MIN / step), max(round(SHORTEST_MIN / step), 1)):
             lasting[row, a:b] = True
-    dark = np.where((open_ > 0.5) & ~lasting, np.maximum(dark, 0.5), 0.0)
-    return np.where((open_ > 0.5) & (box(pooled, 1) / 3 < SHUT), 1.0, dark)
+    return np.where((open_ > 0.5) & ~lasting, np.maximum(dark, 0.5), 0.0)
 
 
 def gaps_elsewhere(dark: Array, path: Path, target: Path) -> Array:

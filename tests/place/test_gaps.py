@@ -17,18 +17,10 @@ def path() -> Path:
     return Path(azimuth, elevation, np.full(D, 100))
 
 
-def dark(path: Path, lit: np.ndarray, pooled: np.ndarray | None = None) -> np.ndarray:
+def dark(path: Path, lit: np.ndarray) -> np.ndarray:
     open_ = np.zeros((D, M))
     open_[:, 50:120] = 0.95
-    return gaps(
-        lit,
-        open_,
-        open_ if pooled is None else pooled,
-        np.full((D, M), 0.6),
-        np.ones((D, M), bool),
-        path,
-        STEP,
-    )
+    return gaps(lit, open_, np.full((D, M), 0.6), np.ones((D, M), bool), path, STEP)
 
 
 def test_a_part_that_is_dark_every_day_is_a_gap_and_reaches_nearby_dates_only(path):
@@ -58,13 +50,3 @@ def test_a_gap_of_under_ten_minutes_is_left_out(path):
     lit[:, 50:120] = 0.99
     lit[:, 80:83] = 0.01
     assert not (dark(path, lit) > 0.5).any()
-
-
-def test_what_all_days_together_hold_to_be_shut_is_dark_though_each_could_be_a_cloud(path):
-    lit = np.zeros((D, M))
-    lit[:, 50:120] = 0.99
-    pooled = np.zeros((D, M))
-    pooled[:, 50:100] = 0.9
-    found = dark(path, lit, pooled)
-    assert (found[:, 102:120] > 0.5).all()
-    assert not (found[:, :98] > 0.5).any()
