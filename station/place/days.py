@@ -73,13 +73,11 @@ def to_datetime(instant: np.datetime64) -> dt.datetime:
 
 def school_days(days: Days, site: Site, school: School) -> NDArray[np.bool_]:
     """Return the rows that are school days, shape (d,); planned ends of the run don't limit."""
-    return np.array(
-        [d.weekday() in school.weekdays and d not in school.closed for d in days.dates(site)], bool
-    )
+    return np.array([school.open_on(d) for d in days.dates(site)], bool)
 
 
 def school_hours(days: Days, site: Site, school: School) -> NDArray[np.bool_]:
-    """Return the cells in school hours of school days, shape (d, m)."""
+    """Return the cells in school hours of school days, shape (d, m); planned ends of the run don't limit."""
     clock = days.clock(site)
     begin, end = (t.hour * 60 + t.minute for t in (school.day_start, school.day_end))
     return np.asarray((clock >= begin) & (clock < end) & school_days(days, site, school)[:, None])

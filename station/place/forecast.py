@@ -111,12 +111,7 @@ def sketched(site: Site, first: dt.date, last: dt.date, sketch: pd.DataFrame, st
 def planned(school: School, sessions: Sessions, first: dt.date, last: dt.date) -> list[tuple[dt.date, str]]:
     """Return every planned session between two dates; the run's planned end does not limit."""
     dates = [first + dt.timedelta(days=i) for i in range((last - first).days + 1)]
-    return [
-        (d, part.name)
-        for d in dates
-        if d.weekday() in school.weekdays and d not in school.closed
-        for part in sessions.parts
-    ]
+    return [(d, part.name) for d in dates if school.open_on(d) for part in sessions.parts]
 
 
 def chance_in_session(

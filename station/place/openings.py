@@ -28,7 +28,8 @@ JITTER_MIN, STRAY, FARTHEST_MIN = 1.0, 0.05, 8.0
 TEMPER = 1.5
 #: So near noon the sun may pass a level line on either side of it [min] (common sense).
 NOON_MIN = 60.0
-#: An edge beyond the window's middle costs a step's evidence a step, up to this [min], of one day in all.
+#: What an edge beyond the window's middle costs: as log evidence of one day, one for each step beyond, up to
+#: this far [min] (a tie-break where the days say nothing).
 CROSSED_MIN = 20.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0

@@ -20,8 +20,6 @@ Array = NDArray[np.float64]
 SKIES = ((0.04, 0.20), (0.45, 0.06), (0.93, 0.01))
 #: Chance that a given window of a shaded day holds a warm event (common sense).
 EVENTS = 0.1
-
-
 #: Chance of mixed sky beside dull and clear, and how sharply these follow the day (tuned with the skies).
 MIXED, SHARP = 0.35, 1.3
 

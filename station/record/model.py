@@ -43,11 +43,14 @@ class School:
     class_scale: Scale = "celsius"
     class_rule: str = "most common"
 
+    def open_on(self, date: dt.date) -> bool:
+        """Tell whether school is open on ``date``, before, during or after the planned run."""
+        return date.weekday() in self.weekdays and date not in self.closed
+
     def is_school_day(self, date: dt.date) -> bool:
         """Tell whether school is open on ``date``; the planned run's ends count, open ends don't limit."""
         return (
-            date.weekday() in self.weekdays
-            and date not in self.closed
+            self.open_on(date)
             and (self.first is None or date >= self.first)
             and (self.last is None or date <= self.last)
         )
