@@ -23,6 +23,8 @@ Array = NDArray[np.float64]
 RECURS = 0.2
 #: A place in the sun from when it stands this high [degrees], before looking (common sense).
 HIGH_DEG, ALL_DAY = 8.0, 0.05
+#: A window this far inside another is the same opening [share of its cells] (common sense).
+SAME_SHARE = 0.5
 #: Days whose noons are this near see the same sky [degrees]; shade beside a window, asked with it [min].
 SAME_DEG, BESIDE_MIN = 0.5, 8.0
 
@@ -61,7 +63,9 @@ def draw_openings(
     explains the days better than the windows do.
     """
     windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
-    found = tuple(_opening(window, windows, ground, reading, ladder, school, site) for window in windows)
+    found = _distinct(
+        [_opening(window, windows, ground, reading, ladder, school, site) for window in windows], ground
+    )
     whole, told = _all_day(ground, reading)
     told -= sum(max(opening.seen, 0.0) for opening in found)
     all_day = float(1 / (1 + np.exp(-np.clip(told + np.log(ALL_DAY), -20, 20))))
@@ -79,7 +83,40 @@ def _opening(
     school: School,
     site: Site,
 ) -> Opening:
-    """Place both edges of a window, each while the other is held, twice; then weigh it."""
+    """Place both edges of a window, then weigh it against doors and chance."""
+    days = ground.days
+    entering, leaving = _edges(window, windows, ground, reading, ladder)
+    rows, edges = _passed(window, entering, leaving, ground)
+    length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
+    level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
+    bell = school_days(days, site, school)
+    door = door_log_odds(
+        length, rows, edges, reading.lit, level, ground.celsius, ground.span, bell, ground.indoor_c, days.step
+    )
+    seen = _seen(rows, edges, ground, reading, ladder)
+    sun = float(log_odds(np.array(RECURS))) + seen
+    real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
+    return Opening(window, entering, leaving, float(real), seen)
+
+
+def _distinct(openings: list[Opening], ground: Ground) -> tuple[Opening, ...]:
+    """Return the openings without those that mostly lie in one that more speaks for: two views of the same.
+
+    The end of a record's hours, or a long cloud, cuts one opening into two windows.
+    """
+    kept: list[Opening] = []
+    for opening in sorted(openings, key=lambda o: -o.seen):
+        inside = opening.inside(ground.path)
+        shared = [float((inside * other.inside(ground.path)).sum()) for other in kept]
+        if max(shared, default=0.0) <= SAME_SHARE * float(inside.sum()):
+            kept.append(opening)
+    return tuple(o for o in openings if o in kept)
+
+
+def _edges(
+    window: Window, windows: list[Window], ground: Ground, reading: Reading, ladder: Array
+) -> tuple[Edge, Edge]:
+    """Return the entering and the leaving edge of a window, each placed while the other is held, twice."""
     path, days, m = ground.path, ground.days, ground.celsius.shape[1]
     asked = window.over(path.elevation.max(axis=1), np.asarray(ground.seen.any(axis=1)))
     rows = np.array(sorted(asked.rows))
@@ -97,17 +134,7 @@ def _opening(
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step)
         edges = _crossed(entering, leaving, path, rows)
         edges = np.clip(edges, first[:, None], first[:, None] + width)
-    rows, edges = _passed(window, entering, leaving, ground)
-    length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
-    level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
-    bell = school_days(days, site, school)
-    door = door_log_odds(
-        length, rows, edges, reading.lit, level, ground.celsius, ground.span, bell, ground.indoor_c, days.step
-    )
-    seen = _seen(rows, edges, ground, reading, ladder)
-    sun = float(log_odds(np.array(RECURS))) + seen
-    real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
-    return Opening(window, entering, leaving, float(real), seen)
+    return entering, leaving
 
 
 def _passed(

@@ -5,12 +5,15 @@ import json
 import shutil
 from pathlib import Path
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from station.base.sun import position
 from station.cli import cli
 
-LARCH = Path(__file__).parents[2] / "recordings" / "larch-lane"
+RECORDINGS = Path(__file__).parents[2] / "recordings"
+LARCH = RECORDINGS / "larch-lane"
 
 
 @pytest.fixture(scope="module")
@@ -46,6 +49,22 @@ def test_larch_lane_is_never_called_shaded_and_its_late_sessions_are_in_the_sun(
     lit = {(s["date"], s["session"]) for s in document["sessions"] if s["sunlit_probability"] > 0.5}
     assert {("2026-11-11", "afternoon"), ("2026-11-13", "afternoon")} <= lit
     assert not any(part == "morning" for _, part in lit)
+
+
+def test_a_record_that_ends_with_school_shows_its_opening_once_and_begins_it_where_it_is():
+    """The scenario's opening begins at an azimuth of 205 degrees; the end of school cuts it on many days."""
+    folder = RECORDINGS / "larch-lane-school-days"
+    result = CliRunner().invoke(cli, ["site", str(folder), "--json", "--weeks", "1"])
+    found = json.loads(result.stdout)
+    assert len(found["openings"]) == 1
+    assert abs(found["openings"][0]["azimuth_from"] - 205.0) < 2.5
+    dates = [day["date"] for day in found["calendar"]]
+    assert len(dates) == 7
+    assert len(set(dates)) == 7
+    for day in found["calendar"]:
+        at = dt.datetime.fromisoformat(day["from"]).astimezone(dt.UTC).replace(tzinfo=None)
+        sun = position(np.array([np.datetime64(at, "us")]), 44.3, -91.4)
+        assert abs(float(sun.azimuth_deg[0]) - 205.0) < 2.5
 
 
 def test_october_alone_forecasts_the_sun_of_the_first_session_after_the_clocks_go_back(tmp_path):

@@ -16,6 +16,7 @@ from station.record.columns import SAMPLES
 from station.record.model import School, SessionPart, Sessions, Site
 
 SITE = Site(ZoneInfo("America/Chicago"), "place", 44.3, -91.4, 220.0)
+ROOF = Site(ZoneInfo("Europe/Berlin"), "place", 49.6, 10.0, 0.0)
 
 
 def all_day(excess_c: float, days: int = 6) -> pd.DataFrame:
@@ -45,6 +46,36 @@ def test_the_same_air_without_the_sun_is_not_sunlit():
     found = survey(all_day(0.0), SITE)
     assert found.verdict.answer != "sunlit"
     assert not len(found.spans)
+
+
+def under_a_roof(line_deg: float) -> tuple[pd.DataFrame, np.ndarray]:
+    """Twelve clear days of a window from 188 to 203 degrees under a roof's level edge, and the truth."""
+    rng = np.random.default_rng(4)
+    start = pd.Timestamp(dt.date(2026, 1, 28), tz=ROOF.zone).tz_convert("UTC")
+    times = pd.date_range(start, periods=12 * 1440, freq="1min").as_unit("us")
+    sun = position(times, ROOF.latitude, ROOF.longitude)
+    minute = np.arange(times.size)
+    lit = (sun.azimuth_deg > 188) & (sun.azimuth_deg < 203) & (sun.elevation_deg < line_deg)
+    air = 4 - 4 * np.cos(2 * np.pi * (minute - 180) / 1440) + rng.normal(0, 0.05, times.size)
+    warm = 5.0 * lit * rng.normal(1, 0.1, times.size)
+    for i in range(1, warm.size):
+        warm[i] = 0.4 * warm[i - 1] + 0.6 * warm[i]
+    frame = pd.DataFrame({"time": times, "celsius": np.round((air + warm) * 16) / 16})
+    return frame.astype(dict(SAMPLES)), lit
+
+
+def test_a_roof_that_shuts_a_window_within_days_is_followed_to_the_day_on_which_it_is_shut():
+    frame, lit = under_a_roof(22.0)
+    calendar = survey(frame, ROOF).calendar
+    stamps = frame["time"].dt.tz_convert(None).to_numpy("datetime64[us]")
+    row = np.searchsorted(calendar.days.start, stamps, side="right") - 1
+    column = (stamps - calendar.days.start[row]) // np.timedelta64(calendar.days.step, "m")
+    said = calendar.open[row, column.astype(int)] > 0.5
+    by_day = lit.reshape(12, 1440).sum(axis=1)
+    assert by_day[0] > 50  # the truth: nearly an hour on the first day, none on the last three
+    assert not by_day[-3:].any()
+    assert not said.reshape(12, 1440)[-3:].any()
+    assert (said ^ lit).sum() < 30  # minutes of twelve days
 
 
 @pytest.mark.parametrize(("pause_deg", "windows"), [(4.0, 1), (6.0, 2)])
