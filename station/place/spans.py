@@ -17,7 +17,7 @@ from station.record.model import School, Site
 Array = NDArray[np.float64]
 
 #: A span is shown from this probability; holes and stretches shorter than this are left out [min].
-SHOWN, HOLE_MIN, SHORTEST_MIN = 0.5, 3.0, 4.0
+SHOWN, HOLE_MIN, SHORTEST_MIN = 0.5, 3.0, 2.0
 #: Warmth where no opening lies within a few minutes is not the sun's: the chance of an open sky it needs.
 OPEN_NEAR = 0.5
 #: The record shows the sun this much after it comes and goes [min] (tuned).

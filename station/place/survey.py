@@ -21,6 +21,7 @@ from station.place.forecast import (
     sky_calendar,
 )
 from station.place.hints import Beside
+from station.place.minutes import to_the_minute
 from station.place.spans import day_table, span_table, sun_spans
 from station.place.verdict import Verdict, judge
 from station.record.model import School, Sessions, Site
@@ -108,7 +109,7 @@ def survey(
         samples, site, school, weather, notes=notes, sketch=sketch, beside=beside, in_the_open=in_the_open,
         indoor_c=sessions.indoor_c,
     )  # fmt: skip
-    spans = span_table(found, site)
+    spans = to_the_minute(span_table(found, site), samples)
     openings, excess = _openings(found)
     dates = found.days.dates(site)
     first, last = dates[0], dates[-1]
