@@ -123,7 +123,8 @@ def expose(
     last = reading
     for _ in range(2):
         unlit = known < 0.1 if all_day > 0.5 else (last.lit < 0.3) | (known < 0.1)
-        last = read(ground, known, clear, scatter, gust, shaded, ladder, unlit)
+        excess = (last.levels * chain.LEVELS).sum(axis=2)
+        last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, excess))
     dark = np.zeros_like(known)
     if all_day < 0.5:
         dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)

@@ -42,6 +42,11 @@ class Trust:
     standing_c: float
 
 
+#: What the sun has warmed around the probe glows on: this share of the excess of the last minutes, with this
+#: scatter (a wall or paving takes tens of minutes to warm and cool; tuned).
+GLOW, GLOW_SCATTER, GLOW_MIN = 0.12, 0.08, 20.0
+
+
 #: Tuned on seeds apart: against the region's hourly series, a usual day, a shaded probe nearby.
 REGION, USUAL, NEARBY = Trust(1.3, 40.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7, 20.0, 0.6)
 
@@ -86,22 +91,26 @@ class Ground:
             total[:, :, 1:] += self.shadows[:, part, None]
         return total
 
-    def by_the_shade(self, shaded: NDArray[np.bool_], gust: float) -> Array:
+    def by_the_shade(self, shaded: NDArray[np.bool_], excess: Array, gust: float) -> Array:
         """Return log evidence of each state from the record's height over its own shaded minutes.
 
         Parameters
         ----------
         shaded
             Where the probe is held to be unlit, shape (d, m) of the columns from ``first``.
+        excess
+            What the chain held the excess to be so far, degC, same shape.
         gust
             Scatter of a lit probe as a share of its excess.
         """
+        glow = _faded(excess, self.days.step)
         total = np.zeros((*self.celsius.shape, 1 + 2 * len(LEVELS)))
         steps = np.concatenate([[0.0], LEVELS])
         for row, y in enumerate(self.celsius):
             air, spread2 = _bridge(y, shaded[row] & np.isfinite(y), self.days.step)
-            scale2 = spread2[:, None] + (2 * gust * steps) ** 2
-            z2 = np.nan_to_num((y - air)[:, None] - steps) ** 2 / scale2
+            after = glow[row, :, None]
+            scale2 = spread2[:, None] + (2 * gust * steps) ** 2 + (GLOW_SCATTER * after) ** 2
+            z2 = np.nan_to_num((y - air)[:, None] - GLOW * after - steps) ** 2 / scale2
             full = (-2.5 * np.log1p(z2 / 4) - 0.5 * np.log(scale2)) * self.days.step / BRIDGE_LOOK_MIN
             full = np.where(np.isfinite(y)[:, None], full, 0.0)
             total[row] = np.concatenate([full, 0.5 * (full[:, :1] + full[:, 1:])], axis=1)
@@ -164,6 +173,15 @@ def prepare(
         between=between,
         indoor_c=indoor_c,
     )
+
+
+def _faded(excess: Array, step: int) -> Array:
+    """Return the mean of what went before each cell, the nearest ``GLOW_MIN`` counting most, shape (d, m)."""
+    keep = np.exp(-step / GLOW_MIN)
+    found = np.zeros_like(excess)
+    for j in range(1, excess.shape[1]):
+        found[:, j] = keep * found[:, j - 1] + (1 - keep) * excess[:, j - 1]
+    return found
 
 
 def _bridge(y: Array, known: NDArray[np.bool_], step: int) -> tuple[Array, Array]:

@@ -37,14 +37,17 @@ def read(
     gust: float,
     shaded: NDArray[np.bool_],
     ladder: Array,
-    unlit: NDArray[np.bool_] | None = None,
+    before: tuple[NDArray[np.bool_], Array] | None = None,
 ) -> Reading:
-    """Let the chain read every day, given the chance that the sky is open and the sun out."""
+    """Let the chain read every day, given the chance that the sky is open and the sun out.
+
+    ``before``: where an earlier reading held the probe to be unlit, and what it held the excess to be [degC].
+    """
     step, seen = ground.days.step, ground.seen
     low = (ground.path.elevation < 12) & (ground.path.elevation > -1)
     own = ground.by_itself(shaded)
-    if unlit is not None:
-        own += ground.by_the_shade(unlit, gust)
+    if before is not None:
+        own += ground.by_the_shade(*before, gust)
         own -= own.max(axis=2, keepdims=True)
     steps = chain.evidence(ground.celsius, scatter, gust, low, own)
     prior = np.where(ground.up, known * np.clip(clear, 0.15, 0.95), 1e-5)

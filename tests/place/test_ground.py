@@ -1,0 +1,30 @@
+"""What is known of a record before the sun is sought in it."""
+
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+
+from station.place.chain import LEVELS
+from station.place.ground import prepare
+from station.record.columns import SAMPLES
+from station.record.model import Site
+
+SITE = Site(ZoneInfo("America/Chicago"), "court", 44.3, -91.4, 220.0)
+
+
+def test_a_warm_wall_s_glow_after_much_sun_is_no_sun():
+    """Two degrees above the air: after an hour of strong sun they are likelier a glow than after none."""
+    times = pd.date_range("2026-10-12T06:00", periods=1440, freq="1min", tz="UTC").as_unit("us")
+    celsius = np.full(1440, 10.0)
+    celsius[600:660], celsius[660:690] = 19.0, 12.0
+    frame = pd.DataFrame({"time": times, "celsius": celsius}).astype(dict(SAMPLES))
+    ground = prepare(frame, SITE, None, None, None, None, False, 20.5)
+    shaded = ground.celsius < 11.0
+    warm = np.nan_to_num(ground.celsius) == 12.0
+    sun = np.where(np.nan_to_num(ground.celsius) == 19.0, 9.0, 0.0)
+    odds = []
+    for before in (np.zeros_like(sun), sun):
+        told = ground.by_the_shade(shaded, before, 0.06)
+        odds.append((told[warm, 0] - told[warm, 1 : 1 + len(LEVELS)].max(axis=1)).mean())
+    assert odds[1] > odds[0] + 0.05
