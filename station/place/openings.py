@@ -31,6 +31,12 @@ NOON_MIN = 60.0
 #: What an edge beyond the window's middle costs: as log evidence of one day, one for each step beyond, up to
 #: this far [min] (a tie-break where the days say nothing).
 CROSSED_MIN = 20.0
+#: What is open for so long [min] is as likely open down to what stands near the horizon [degrees] as not
+#: (common sense).
+LONG_MIN, HORIZON_DEG = 300.0, 8.0
+#: A line that bounds the window on no day counts a part of one that does: which side of an opening bounds a
+#: window is not told by how much sky lies beyond (tuned); it bounds none from so far beyond the edge [min].
+FREE, FREE_MIN = 0.1, 10.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -110,7 +116,7 @@ def _level(path: Path, elevations: Array, entering: bool, rising: bool) -> Array
 
 
 def _grid(values: Array, fine: float, low: float, high: float) -> tuple[Array, Array]:
-    """Return lines around the seen values and coarser ones beyond, with the width each stands for."""
+    """Return lines around the seen values and coarser ones beyond, with the width that each stands for."""
     first, last = float(values.min()), float(values.max())
     step = max(fine, (last - first) / 120)
     middle = np.arange(first, last + step, step)
@@ -132,7 +138,13 @@ def _blurred(likelihood: Array, step: int) -> Array:
 
 
 def fit_edge(
-    likelihood: Array, first: NDArray[np.intp], path: Path, window: Window, entering: bool, step: int
+    likelihood: Array,
+    first: NDArray[np.intp],
+    path: Path,
+    window: Window,
+    entering: bool,
+    step: int,
+    around: int,
 ) -> Edge:
     """Weigh the lines of one edge by what all days say of it.
 
@@ -150,6 +162,8 @@ def fit_edge(
         True for the edge over which the sun comes in.
     step
         Minutes of a column.
+    around
+        How far around the edge as seen it is sought, columns.
     """
     m = path.azimuth.shape[1]
     rows = np.array(sorted(window.rows))
@@ -157,7 +171,6 @@ def fit_edge(
     middle = bounds.mean(axis=1).astype(np.int64)
     edge = bounds[:, 0] if entering else bounds[:, 1]
     after_noon = float(np.median(edge - path.noon[rows])) * step
-    around = round(AROUND_MIN / step)
     near = np.clip(np.stack([edge - around, edge + around], axis=1), 0, m - 1)
     azimuths, a_width = _grid(
         path.azimuth[rows[:, None], near], 0.2 * step / 2,
@@ -172,7 +185,18 @@ def fit_edge(
     blurred = _blurred(likelihood, step)
     join = np.maximum if entering else np.minimum
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
-    width = np.log(a_width)[:, None] + np.log(e_width)[None, :]
+
+    def free(at: Array) -> NDArray[np.bool_]:
+        beyond = edge[:, None] - at if entering else at - edge[:, None]
+        return np.asarray(beyond.min(axis=0) > FREE_MIN / step)
+
+    def prior(level: Array) -> Array:
+        wide = [w * np.where(free(at), FREE, 1.0) for w, at in ((a_width, upright), (e_width, level))]
+        mass = np.outer(*wide)
+        if np.median(bounds[:, 1] - bounds[:, 0]) * step >= LONG_MIN:
+            horizon = np.outer(free(upright), elevations < HORIZON_DEG)
+            mass[horizon] *= mass[~horizon].sum() / max(mass[horizon].sum(), 1e-9)
+        return np.asarray(np.log(mass))
 
     def weighed(rising: bool) -> Array:
         level = _level(some, elevations, entering, rising)
@@ -185,7 +209,7 @@ def fit_edge(
             # Where the days say nothing an edge stays on its own side of the window's middle.
             wrong = np.clip(at - middle[i] if entering else middle[i] - at, 0.0, CROSSED_MIN / step)
             score -= wrong / len(rows)
-        return np.asarray(score / TEMPER + width)
+        return np.asarray(score / TEMPER + prior(level))
 
     sides = [side for side, sign in ((True, 1), (False, -1)) if sign * after_noon < NOON_MIN]
     # Near noon a level line may be passed by the rising or the sinking sun: the days decide.

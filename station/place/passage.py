@@ -17,7 +17,7 @@ from station.place.chain import LINGER, Chain, neighbours
 Array = NDArray[np.float64]
 
 #: Skies: share of the time that the sun is out, and chance a minute that a cloud comes (common sense).
-SKIES = ((0.04, 0.20), (0.45, 0.06), (0.93, 0.01))
+SKIES = ((0.01, 0.20), (0.45, 0.06), (0.93, 0.01))
 #: Chance that a given window of a shaded day holds a warm event (common sense).
 EVENTS = 0.1
 #: Chance of mixed sky beside dull and clear, and how sharply these follow the day (tuned with the skies).

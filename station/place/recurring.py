@@ -121,7 +121,9 @@ def _edges(
     asked = window.over(path.elevation.max(axis=1), np.asarray(ground.seen.any(axis=1)))
     rows = np.array(sorted(asked.rows))
     bounds = np.array([asked.rows[r] for r in rows.tolist()])
-    before, after = _room(window, windows, days.step)
+    # A long window's edges lie where the sun is low and the record tells little: they may be far off.
+    around = round(max(AROUND_MIN / days.step, 0.5 * float(np.median(bounds[:, 1] - bounds[:, 0]))))
+    before, after = _room(window, windows, days.step, around)
     width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + before + after, m)
     first = np.clip(bounds[:, 0] - before, 0, m - width)
     weights = _skies(ground, rows, bounds)
@@ -130,8 +132,8 @@ def _edges(
         found = passages(
             reading.steps, rows, first, width, edges - first[:, None], weights, ladder, days.step
         )
-        entering = fit_edge(found.entering, first, path, asked, True, days.step)
-        leaving = fit_edge(found.leaving, first, path, asked, False, days.step)
+        entering = fit_edge(found.entering, first, path, asked, True, days.step, around)
+        leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around)
         edges = _crossed(entering, leaving, path, rows)
         edges = np.clip(edges, first[:, None], first[:, None] + width)
     return entering, leaving
@@ -179,9 +181,9 @@ def _crossed(entering: Edge, leaving: Edge, path: Path, rows: NDArray[np.intp]) 
     return np.array(at, dtype=np.intp).reshape(2, -1).T
 
 
-def _room(window: Window, windows: list[Window], step: int) -> tuple[int, int]:
-    """Return how many columns before and after a window belong to no other."""
-    before = after = round(AROUND_MIN / step)
+def _room(window: Window, windows: list[Window], step: int, around: int) -> tuple[int, int]:
+    """Return how many columns before and after a window, at most ``around``, belong to no other."""
+    before = after = around
     for other in windows:
         for row in set(other.rows) & set(window.rows):
             (a, b), (c, d) = window.rows[row], other.rows[row]

@@ -24,7 +24,7 @@ def path() -> Path:
 def placed(path: Path, likelihood: np.ndarray, entering: bool) -> list[int]:
     """The column by which each day has passed an edge as likely as not."""
     window = Window(dict.fromkeys(range(ROWS), (OPENS, CLOSES)))
-    edge = fit_edge(likelihood, np.full(ROWS, OPENS - BEFORE), path, window, entering, 2)
+    edge = fit_edge(likelihood, np.full(ROWS, OPENS - BEFORE), path, window, entering, 2, 25)
     return [int(np.searchsorted(edge.spread(path, row, 720), 0.5)) for row in range(ROWS)]
 
 
@@ -67,6 +67,29 @@ def test_a_roof_s_edge_that_closes_a_window_within_days_is_found_on_either_side_
     column = np.arange(opens - 20, closes + 20)
     likelihood = np.maximum(-1.2 * np.abs(np.minimum(column[None, :], closes) - true[:, None]), -7.0)
     window = Window(dict.fromkeys(range(len(true)), (opens, closes)))
-    edge = fit_edge(likelihood, np.full(len(true), opens - 20), spring, window, True, 2)
+    edge = fit_edge(likelihood, np.full(len(true), opens - 20), spring, window, True, 2, 25)
+    found = [int(np.searchsorted(edge.spread(spring, row, 720), 0.5)) for row in range(len(true))]
+    assert np.abs(np.minimum(found, closes) - true).max() <= 3
+
+
+def test_a_long_window_whose_days_say_nothing_of_its_end_is_open_down_to_the_horizon(path):
+    """What is open for hours has most likely nothing but the horizon before it."""
+    opens, closes, before = 320, 500, 120
+    flat = np.zeros((ROWS, closes - opens + 2 * before))
+    window = Window(dict.fromkeys(range(ROWS), (opens, closes)))
+    edge = fit_edge(flat, np.full(ROWS, opens - before), path, window, False, 2, before)
+    for row in range(ROWS):
+        leaves = int(np.searchsorted(edge.spread(path, row, 720), 0.5))
+        assert path.elevation[row, leaves] < 20.0  # it was seen up to 60 degrees
+
+
+def test_days_that_each_tell_a_little_outweigh_all_the_sky_in_which_no_line_lies(spring):
+    opens, closes = 374, 402
+    noon = int(spring.noon[0])
+    true = under_a_roof(spring, float(spring.elevation[1, noon + 4]), opens, closes)
+    column = np.arange(opens - 20, closes + 20)
+    likelihood = np.maximum(-1.2 * np.abs(np.minimum(column[None, :], closes) - true[:, None]), -2.5)
+    window = Window(dict.fromkeys(range(len(true)), (opens, closes)))
+    edge = fit_edge(likelihood, np.full(len(true), opens - 20), spring, window, True, 2, 25)
     found = [int(np.searchsorted(edge.spread(spring, row, 720), 0.5)) for row in range(len(true))]
     assert np.abs(np.minimum(found, closes) - true).max() <= 3
