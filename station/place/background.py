@@ -23,11 +23,6 @@ UNKNOWN_SKY = 0.4
 #: Scatter of a shaded probe between two-minute means before anything is known [degC]; worth these minutes.
 NOISE_C, NOISE_WORTH_MIN = 0.07, 60.0
 NOISE_LIMITS_C = (0.03, 0.20)
-#: A step between two-minute means that shaded air seldom makes [degC] (tuned).
-LARGE_STEP_C = 0.6
-#: Where this many days, and this share of all, make a large step within so many minutes of the same time, it
-#: is a door's or a window's edge and no restless air [min] (tuned).
-SAME_TIME_DAYS, SAME_TIME_SHARE, SAME_TIME_MIN = 4, 0.3, 2.0
 #: Rise of the air from dawn to its highest on a usual clear day [degC] (common practice: 6 to 12).
 USUAL_RISE_C = 9.0
 
@@ -75,29 +70,6 @@ def noise(celsius: Array, weight: Array, step: int) -> Array:
     root = (box(w * np.sqrt(np.nan_to_num(change)), half) + worth * np.sqrt(NOISE_C)) / (box(w, half) + worth)
     # 1.5: the squared mean root of |x| is 0.68 times the scale of Student's t, 4 degrees of freedom.
     return np.asarray(np.clip(1.5 * root**2, *NOISE_LIMITS_C))
-
-
-def restless(days: Days, left_out: NDArray[np.bool_] | None = None) -> float:
-    """Return the share of large steps while the sun stands high, of the third most restless day.
-
-    Sun on a probe comes and goes with cloud and gusts; shaded air seldom jumps. Times at which many days jump
-    don't count, nor do cells of the whole grid that ``left_out`` marks. Days with under an hour of steps are
-    passed over.
-    """
-    change = np.abs(np.diff(days.celsius, axis=1, prepend=np.nan))
-    if left_out is not None:
-        change = np.where(left_out, np.nan, change)
-    known = np.isfinite(change)
-    near = box((np.nan_to_num(change) > LARGE_STEP_C).astype(float), round(SAME_TIME_MIN / days.step)) > 0
-    again = near.sum(axis=0) >= np.maximum(SAME_TIME_DAYS, SAME_TIME_SHARE * known.sum(axis=0))
-    change = np.where(again, np.nan, change)
-    high = days.elevation > 0.5 * days.elevation.max(axis=1, keepdims=True)
-    shares = []
-    for steps in (change[row][high[row]] for row in range(len(days.start))):
-        steps = steps[np.isfinite(steps)]
-        if len(steps) * days.step >= 60:
-            shares.append(float((steps > LARGE_STEP_C).mean()))
-    return sorted(shares)[-3] if len(shares) >= 3 else 0.0
 
 
 def typical_level(days: Days) -> Array:

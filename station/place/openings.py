@@ -71,8 +71,8 @@ class Edge:
     def times(self, path: Path) -> tuple[Array, Array]:
         """Return when each line is passed, as columns: shapes (d, a) and (d, e)."""
         return (
-            _upright(path, self.azimuths),
-            _level(path, self.elevations, self.entering, self.rising),
+            when_at_azimuth(path, self.azimuths),
+            when_at_elevation(path, self.elevations, self.entering, self.rising),
         )
 
     def spread(self, path: Path, row: int, columns: int) -> Array:
@@ -85,7 +85,7 @@ class Edge:
         return np.asarray(np.cumsum(chance)[:columns])
 
 
-def _upright(path: Path, azimuths: Array) -> Array:
+def when_at_azimuth(path: Path, azimuths: Array) -> Array:
     """Return the column at which each day passes each azimuth, shape (d, a)."""
     columns = np.arange(path.azimuth.shape[1], dtype=np.float64)
     found = np.empty((path.azimuth.shape[0], len(azimuths)))
@@ -95,7 +95,7 @@ def _upright(path: Path, azimuths: Array) -> Array:
     return found
 
 
-def _level(path: Path, elevations: Array, entering: bool, rising: bool) -> Array:
+def when_at_elevation(path: Path, elevations: Array, entering: bool, rising: bool) -> Array:
     """Return the column at which each day passes each elevation on the wanted side of noon, shape (d, e).
 
     A rising sun enters above a lower line, which a low sun never reaches; it leaves under an upper line,
@@ -181,7 +181,7 @@ def fit_edge(
     elevations, e_width = _grid(seen, 0.1 * step / 2, max(float(seen.min()) - BEYOND_DEG, -3.0),
                                 min(float(seen.max()) + BEYOND_DEG, 90.0))  # fmt: skip
     some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
-    upright = _upright(some, azimuths)
+    upright = when_at_azimuth(some, azimuths)
     blurred = _blurred(likelihood, step)
     join = np.maximum if entering else np.minimum
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
@@ -199,7 +199,7 @@ def fit_edge(
         return np.asarray(np.log(mass))
 
     def weighed(rising: bool) -> Array:
-        level = _level(some, elevations, entering, rising)
+        level = when_at_elevation(some, elevations, entering, rising)
         score = np.zeros((len(azimuths), len(elevations)))
         for i in range(len(rows)):
             at = join(upright[i][:, None], level[i][None, :]) + lag

@@ -9,8 +9,8 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-from station.place.background import restless
-from station.place.days import school_hours
+from station.place import faint
+from station.place.days import school_days, school_hours
 from station.place.exposure import Exposure
 from station.record.model import School, Site
 
@@ -29,10 +29,13 @@ SHUT = 0.12
 KNOWN = 0.02
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
-#: Nor may more than this share of steps be large while the sun stands high (tuned; nine in ten records of
-#: real shaded air, of a wet June at a station of the Baseline Surface Radiation Network, lie below).
-JUMPY = 0.0125
-#: A window less likely the sun's than this is a door's and hides at most its own minutes.
+#: Nor may all days together show a warm stretch this many of its scatters above the shade beside it: of all
+#: times and lengths that are tried, shaded air alone makes one of four somewhere (tuned).
+FAINT = 4.25
+#: Nor one day be more restless than this against the usual one [degC] (tuned).
+RESTLESS_C = 0.7
+#: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
+#: "shaded" by itself.
 DOOR = 0.25
 
 
@@ -92,15 +95,17 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
     doubt = max(float(np.quantile(by_time, 0.98)), found.all_day)
     known = float(np.quantile(by_time, 0.8)) <= KNOWN
-    doors = np.zeros(found.days.celsius.shape, bool)
-    for opening in found.openings:
-        for row, (a, b) in opening.window.rows.items():
-            doors[row, found.first + max(a - around, 0) : found.first + b + around] = opening.real < SURE
-    jumpy = restless(found.days, doors) > JUMPY
+    y = found.days.celsius[:, found.first : found.first + m]
+    bell = school_days(found.days, site, school)
+    clock = found.days.clock(site)[:, 0]
+    faintly = (
+        faint.stretch(y, found.path, found.sky, hours, bell, clock, found.days.step) > FAINT
+        or faint.restless(y, found.path, found.days.step) > RESTLESS_C
+    )
     sure = max((o.real for o in found.openings), default=0.0)
     if share >= SHARE and sure >= SURE:
         answer: Answer = "sunlit"
-    elif known and doubt <= SHUT and possible[rows].mean() < 0.1 and not jumpy:
+    elif known and doubt <= SHUT and possible[rows].mean() < DOOR and not faintly:
         answer = "shaded"
     else:
         answer = "undecided"

@@ -1,13 +1,12 @@
 """How clear a day was, by its range, the height of its noon, and the clearest day of the record."""
 
 import datetime as dt
-from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
-from station.place.background import clear_days, restless
+from station.place.background import clear_days
 from station.place.days import bare
 from station.record.model import Site
 
@@ -39,19 +38,3 @@ def test_a_record_of_dull_days_alone_is_not_called_clear():
 
 def test_a_day_whose_range_is_not_known_is_left_open():
     assert chances(10, [np.nan, 6.0])[0] == pytest.approx(0.4)
-
-
-def jumping(same_time: bool) -> float:
-    """How restless ten days are whose air jumps twelve times near noon, at the same times or at any."""
-    days = bare(dt.date(2026, 10, 1), dt.date(2026, 10, 10), SITE, 2)
-    rng = np.random.default_rng(5)
-    celsius = np.full(days.celsius.shape, 10.0)
-    for row in range(10):
-        for column in np.arange(300, 420, 20) if same_time else 300 + 2 * rng.choice(60, 6, replace=False):
-            celsius[row, column] += 1.0
-    return restless(replace(days, celsius=celsius))
-
-
-def test_air_that_jumps_at_the_same_times_each_day_is_a_door_s_and_not_restless():
-    assert jumping(same_time=False) > 0.03
-    assert jumping(same_time=True) == 0.0

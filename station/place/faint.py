@@ -1,0 +1,166 @@
+"""Faint sun: a second look, at all days together, before a place is called shaded.
+
+A sun that warms by little more than a degree is lost in one day's eddies. But its window opens and closes
+where the sky says so: the days can be laid on each other and averaged, and what is left stands several times
+its scatter above the shade just before and after it. A door's warmth stands there, too; it keeps to the
+clock and to school days, and does not ask how clear they were. A place in the sun all day has no edges; there
+broken cloud makes the record restless, on one day far more than on the usual one. Neither finds times or
+warmth well enough for an answer of its own: they only forbid "shaded".
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.lib.stride_tricks import sliding_window_view
+from numpy.typing import NDArray
+
+from station.place.openings import Path, when_at_azimuth, when_at_elevation
+
+Array = NDArray[np.float64]
+Columns = NDArray[np.intp]
+
+#: Shade before and after a stretch that is compared with it; so much on either side of an edge is left out,
+#: while the sun's disc passes it and the probe follows [min].
+SIDE_MIN, EDGE_MIN = 12.0, 2.0
+#: Lengths that are tried [min]: the shortest stretch that counts with what the probe's lag adds, and up to
+#: those of which each edge by itself looks like one.
+LENGTHS_MIN = (14.0, 18.0, 24.0, 32.0)
+#: The least scatter of a contrast: the probe's own steps [degC].
+SCATTER_C = 0.05
+#: A single day's contrast counts at most as this many scatters, and adds at most so much to what the other
+#: days together say: a hand on the probe, a front.
+MOST_OF_A_DAY, ADDED_BY_ONE = 4.0, 1.0
+#: A sun of a degree keeps at least this contrast when days are averaged that were not all clear [degC].
+LEAST_C = 0.6
+#: The sun has to explain the days better than a door does, by so many scatters (tuned).
+BETTER_THAN_DOOR = 0.5
+#: Eddies of shaded air grow with the sun's height; this much is added to its sine (tuned).
+CALM = 0.5
+#: Share of a day's contrasts below the one that tells how restless it is: cloud moves most of them (tuned).
+MOSTLY = 0.6
+#: A day with fewer contrasts tells nothing [min].
+ENOUGH_MIN = 60.0
+
+
+def stretch(
+    celsius: Array, path: Path, sky: Array, hours: NDArray[np.bool_], bell: NDArray[np.bool_],
+    clock: Array, step: int,
+) -> float:  # fmt: skip
+    """Return how many scatters the clearest warm stretch of school hours stands above its shade.
+
+    Zero where none is warm by ``LEAST_C`` or a door explains each as well.
+
+    Parameters
+    ----------
+    celsius
+        The record, degC, NaN where there is none, shape (d, m).
+    path
+        The sun's way on the same grid.
+    sky
+        Chance by row that the sun was out, shape (d,).
+    hours
+        School hours, shape (d, m).
+    bell
+        School days, shape (d,).
+    clock
+        Local clock of each row's first column, minutes, shape (d,).
+    step
+        Minutes of a column.
+    """
+    d, m = celsius.shape
+    middle = int(np.argsort(path.elevation.max(axis=1))[d // 2])
+    by_sun = _same_sky(path, middle)
+    late = np.rint((clock - clock[middle]) / step).astype(np.intp)
+    by_clock = np.clip(np.arange(m)[None, :] - late[:, None], 0, m - 1)
+    school = np.concatenate([[0.0], np.cumsum(hours[hours.any(axis=1)].mean(axis=0) > 0.5)])
+    best = 0.0
+    for minutes in LENGTHS_MIN:
+        length = max(round(minutes / step), 2)
+        contrast, scatter = _measured(celsius, path, step, length)
+        inside = school[np.minimum(np.arange(m) + length, m)] - school[:m]
+        door, _ = _pooled(contrast, scatter, bell.astype(float), by_clock)
+        for columns in by_sun:
+            # Squared: the sun has to be out from the beginning of a stretch to its end.
+            sun, warm = _pooled(contrast, scatter, sky**2, columns)
+            taken = (inside * step >= 10) & (warm >= LEAST_C) & (sun >= door + BETTER_THAN_DOOR)
+            best = max(best, float(np.max(sun, where=taken, initial=0.0)))
+    return best
+
+
+def restless(celsius: Array, path: Path, step: int) -> float:
+    """Return how restless the most restless day is, for its sun's height and against the usual day, degC.
+
+    Shaded air is most restless on clear days, which are alike; a probe in the sun on the few of broken cloud.
+    Only hours in which the sun stands high are asked; zero from fewer than three days.
+    """
+    top = path.elevation.max(axis=1)
+    contrast, _ = _measured(celsius, path, step, None)
+    days = []
+    for row in range(len(celsius)):
+        high = np.abs(contrast[row][path.elevation[row] > 0.5 * top[row]])
+        high = high[np.isfinite(high)]
+        if len(high) * step >= ENOUGH_MIN:
+            days.append(float(np.quantile(high, MOSTLY)) / (CALM + float(np.sin(np.radians(top[row])))))
+    return max(days) ** 2 / max(float(np.median(days)), SCATTER_C) if len(days) >= 3 else 0.0
+
+
+def _measured(celsius: Array, path: Path, step: int, length: int | None) -> tuple[Array, Array]:
+    """Return the contrast of a stretch from each column on, shape (d, m), and its scatter by row, (d, 1).
+
+    The contrast is the height of a box (or, without a length, of a step) over a straight line, by least
+    squares; NaN where a value is missing.
+    """
+    side, gap = max(round(SIDE_MIN / step), 2), EDGE_MIN / step
+    at = np.arange(-side, side + (length or 0)) + 0.5
+    inside = (at > 0) & (at < (length or side))
+    used = (np.abs(at) >= gap) & (np.abs(at - (length or np.inf)) >= gap)
+    shape = np.stack([np.ones(len(at)), at, inside], axis=1)
+    weights = np.zeros(len(at))
+    weights[used] = np.linalg.pinv(shape[used])[-1]
+    found = np.full(celsius.shape, np.nan)
+    if celsius.shape[1] >= len(at):
+        values = sliding_window_view(celsius, len(at), axis=1) @ weights
+        found[:, side : side + values.shape[1]] = values
+    scatter = np.full((len(celsius), 1), np.nan)
+    for row in range(len(celsius)):
+        light = np.abs(found[row][path.elevation[row] > 3])
+        light = light[np.isfinite(light)]
+        if len(light) * step >= ENOUGH_MIN:
+            scatter[row] = max(1.48 * float(np.median(light)), SCATTER_C)
+    return found, scatter
+
+
+def _pooled(contrast: Array, scatter: Array, weight: Array, columns: Columns) -> tuple[Array, Array]:
+    """Return what all days say of a warmth that goes with ``weight``: scatters, and degC, each (m,)."""
+    z = np.take_along_axis(np.clip(contrast / scatter, -MOST_OF_A_DAY, MOST_OF_A_DAY), columns, axis=1)
+    known = np.isfinite(z)
+    share = np.where(known, weight[:, None] / np.where(np.isfinite(scatter), scatter, 1.0), 0.0)
+    told = share * np.where(known, z, 0.0)
+    total, worth = told.sum(axis=0), (share**2).sum(axis=0)
+    largest = np.argmax(told, axis=0)[None, :]
+    others = total - np.take_along_axis(told, largest, axis=0)[0]
+    rest = worth - np.take_along_axis(share, largest, axis=0)[0] ** 2
+    above = np.minimum(_ratio(total, np.sqrt(worth)), _ratio(others, np.sqrt(rest)) + ADDED_BY_ONE)
+    return above, _ratio(total, worth)
+
+
+def _ratio(a: Array, b: Array) -> Array:
+    return np.asarray(np.divide(a, b, out=np.zeros_like(a), where=b > 1e-9))
+
+
+def _same_sky(path: Path, row: int) -> tuple[Columns, Columns]:
+    """Return where each day's sun stands as on one row: at its azimuth, and at its elevation, each (d, m).
+
+    A day whose sun stays lower is laid by its azimuth there.
+    """
+    m, noon = path.azimuth.shape[1], int(path.noon[row])
+    azimuth = when_at_azimuth(path, path.azimuth[row])
+    morning = when_at_elevation(path, path.elevation[row, :noon], True, True)
+    evening = when_at_elevation(path, path.elevation[row, noon:], True, False)
+    reached = np.concatenate([morning < m, evening > 0], axis=1)
+    elevation = np.where(reached, np.concatenate([morning, evening], axis=1), azimuth)
+
+    def cells(at: Array) -> Columns:
+        return np.clip(np.rint(at), 0, m - 1).astype(np.intp)
+
+    return cells(azimuth), cells(elevation)

@@ -1,0 +1,142 @@
+"""A weak sun in restless air, laid day on day: what forbids "shaded", and what must not."""
+
+import datetime as dt
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from station.place import faint
+from station.place.days import bare, school_hours
+from station.place.openings import Path
+from station.place.survey import survey
+from station.place.verdict import FAINT, RESTLESS_C
+from station.record.columns import SAMPLES
+from station.record.model import School, Site
+
+SITE = Site(ZoneInfo("America/Chicago"), "court", 44.3, -91.4, 220.0)
+STEP = 2
+#: Ten days from a Monday; the sun is out on seven.
+CLEAR = np.array([1, 1, 0, 1, 1, 0, 1, 1, 0, 1], bool)
+SKY = np.where(CLEAR, 0.85, 0.1)
+WARM_C = 1.2
+
+
+class Court:
+    """Ten days of shaded air whose eddies follow the sun, and the grid that ``faint`` asks for."""
+
+    def __init__(self, seed: int = 3, eddies_c: float = 0.3):
+        self.days = bare(dt.date(2026, 9, 14), dt.date(2026, 9, 23), SITE, STEP)
+        self.path = Path.of(self.days.azimuth, self.days.elevation)
+        self.hours = school_hours(self.days, SITE, School())
+        self.bell = self.hours.any(axis=1)
+        self.clock = self.days.clock(SITE)[:, 0]
+        rng = np.random.default_rng(seed)
+        d, m = self.days.celsius.shape
+        high = np.clip(np.sin(np.radians(self.days.elevation)), 0, None)
+        air = 15 + np.where(CLEAR, 4.0, 1.5)[:, None] * np.sin(np.pi * (np.arange(m) - 240) / 720)
+        keep, now = np.exp(-STEP / 4.0), np.zeros(d)
+        for j in range(m):
+            now = keep * now + np.sqrt(1 - keep**2) * rng.normal(0, 1, d)
+            air[:, j] += (0.05 + np.where(CLEAR, eddies_c, 0.4 * eddies_c) * high[:, j]) * now
+        self.celsius = np.round(air * 16) / 16
+
+    def sun(self, azimuth: tuple[float, float] = (0, 360), elevation: tuple[float, float] = (3, 90)):
+        """Cells at which the sun stands in a part of the sky on clear days."""
+        a, e = self.days.azimuth, self.days.elevation
+        within = (a > azimuth[0]) & (a < azimuth[1]) & (e > elevation[0]) & (e < elevation[1])
+        return within & CLEAR[:, None]
+
+    def at(self, start: int, minutes: float):
+        """Cells from a local clock time [min] on, on every day."""
+        clock = self.days.clock(SITE)
+        return (clock >= start) & (clock < start + minutes)
+
+    def stretch(self, extra_c: np.ndarray, sky: np.ndarray = SKY) -> float:
+        return faint.stretch(
+            self.celsius + extra_c, self.path, sky, self.hours, self.bell, self.clock, STEP
+        )  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def court() -> Court:
+    return Court()
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_shaded_air_alone_shows_no_stretch(seed):
+    assert Court(seed).stretch(0.0) < FAINT
+
+
+@pytest.mark.parametrize("azimuth", [(120, 126), (150, 158), (170, 186), (160, 200)])
+def test_a_sun_lost_in_each_day_s_eddies_shows_in_all_days_together(court, azimuth):
+    assert court.stretch(WARM_C * court.sun(azimuth)) > FAINT
+
+
+def test_days_are_laid_by_the_sun_s_height_where_level_edges_bound_the_window(court):
+    lit = court.sun((90, 180), (30.0, 33.5))
+    first = [int(np.argmax(row)) for row in lit[CLEAR]]
+    assert (max(first) - min(first)) * STEP >= 10  # the clock alone would smear it
+    assert court.stretch(WARM_C * lit) > FAINT
+
+
+def test_a_door_s_warmth_at_the_clock_on_school_days_is_not_the_sun_s(court):
+    door = court.at(10 * 60, 16) & court.bell[:, None]
+    assert court.stretch(1.5 * door) < FAINT
+    # the same warmth at the same times, but on clear days of either kind
+    assert court.stretch(1.5 * (court.at(10 * 60, 16) & CLEAR[:, None])) > FAINT
+
+
+def test_a_door_keeps_to_the_clock_across_its_change():
+    court = Court()
+    court.days = bare(dt.date(2026, 10, 27), dt.date(2026, 11, 5), SITE, STEP)
+    court.path = Path.of(court.days.azimuth, court.days.elevation)
+    court.hours = school_hours(court.days, SITE, School())
+    court.bell, court.clock = court.hours.any(axis=1), court.days.clock(SITE)[:, 0]
+    assert np.ptp(court.clock) > 50
+    door = court.at(10 * 60, 16) & court.bell[:, None]
+    before = np.where(np.arange(10) < 5, 0.85, 0.1)  # by the sky alone it would be the sun's
+    assert court.stretch(1.5 * door, before) < FAINT
+    assert court.stretch(1.5 * (door & (before > 0.5)[:, None]), before) > FAINT
+
+
+def test_one_day_s_event_is_not_enough(court):
+    once = court.at(11 * 60, 18) & (np.arange(10) == 3)[:, None]
+    assert court.stretch(8.0 * once) < FAINT
+
+
+def test_a_wall_that_warms_over_half_an_hour_is_not_the_sun(court):
+    clock = court.days.clock(SITE)
+    since, until = np.clip(clock - 600, 0, None), np.clip(clock - 780, 0, None)
+    wall = 2.0 * (np.exp(-until / 35) - np.exp(-since / 35)) * CLEAR[:, None]
+    assert court.stretch(wall) < FAINT
+
+
+def test_only_school_hours_are_asked(court):
+    late = court.sun((250, 262))
+    assert (court.days.clock(SITE)[late] > School().day_end.hour * 60 + School().day_end.minute).all()
+    assert court.stretch(WARM_C * late) < FAINT
+
+
+def test_broken_cloud_over_a_place_in_the_sun_makes_it_restless(court):
+    rng = np.random.default_rng(8)
+    cloud = np.repeat(rng.random((10, 48)) < 0.5, 15, axis=1)  # half an hour each
+    broken = np.where((np.arange(10) == 4)[:, None], cloud, True)
+    lit = court.sun() & broken
+    assert faint.restless(court.celsius, court.path, STEP) < 0.8 * RESTLESS_C
+    assert faint.restless(court.celsius + 1.8 * lit, court.path, STEP) > RESTLESS_C
+    # restless on each day alike is what shaded air is
+    lively = Court(eddies_c=0.42)
+    assert faint.restless(lively.celsius, lively.path, STEP) < RESTLESS_C
+
+
+def test_a_weak_sun_is_never_called_shaded_and_the_same_air_without_it_is(court):
+    def answer(celsius: np.ndarray) -> str:
+        times = pd.DatetimeIndex(court.days.times().ravel()).tz_localize("UTC")
+        frame = pd.DataFrame({"time": times, "celsius": celsius.ravel()}).astype(dict(SAMPLES))
+        return survey(frame, SITE).verdict.answer
+
+    assert answer(court.celsius) == "shaded"
+    assert answer(court.celsius + WARM_C * court.sun((160, 200))) != "shaded"
+    assert answer(court.celsius + WARM_C * court.sun((150, 158))) != "shaded"
