@@ -30,25 +30,28 @@ SCATTER_C = 0.05
 #: A single day's contrast counts at most as this many scatters, and adds at most so much to what the other
 #: days together say: a hand on the probe, a front.
 MOST_OF_A_DAY, ADDED_BY_ONE = 4.0, 1.0
-#: A sun of a degree keeps at least this contrast when days are averaged that were not all clear [degC].
-LEAST_C = 0.6
-#: The sun has to explain the days better than a door does, by so many scatters (tuned).
-BETTER_THAN_DOOR = 0.5
+#: A stretch counts from this contrast on, which a sun of a degree keeps when its days are weighed by skies
+#: that are only guessed [degC], and from so many scatters above nothing, which shaded air alone seldom makes
+#: at any of the times and lengths that are tried (both tuned together).
+LEAST_C, ABOVE = 0.75, 4.0
+#: Unless a door explains the days better by so many scatters (tuned). In two weeks the sun drifts by the
+#: clock: a door is sought so near a stretch, too [min].
+DOOR_BETTER, DRIFT_MIN = 0.5, 10.0
 #: Eddies of shaded air grow with the sun's height; this much is added to its sine (tuned).
 CALM = 0.5
 #: Share of a day's contrasts below the one that tells how restless it is: cloud moves most of them (tuned).
 MOSTLY = 0.6
 #: A day with fewer contrasts tells nothing [min].
 ENOUGH_MIN = 60.0
+#: Shaded air seldom has a day more restless than this [degC] (tuned).
+RESTLESS_C = 0.7
 
 
-def stretch(
+def stands_out(
     celsius: Array, path: Path, sky: Array, hours: NDArray[np.bool_], bell: NDArray[np.bool_],
     clock: Array, step: int,
-) -> float:  # fmt: skip
-    """Return how many scatters the clearest warm stretch of school hours stands above its shade.
-
-    Zero where none is warm by ``LEAST_C`` or a door explains each as well.
+) -> bool:  # fmt: skip
+    """Tell whether a stretch of school hours stands out above its shade that no door explains better.
 
     Parameters
     ----------
@@ -73,18 +76,20 @@ def stretch(
     late = np.rint((clock - clock[middle]) / step).astype(np.intp)
     by_clock = np.clip(np.arange(m)[None, :] - late[:, None], 0, m - 1)
     school = np.concatenate([[0.0], np.cumsum(hours[hours.any(axis=1)].mean(axis=0) > 0.5)])
-    best = 0.0
+    near = round(DRIFT_MIN / step)
     for minutes in LENGTHS_MIN:
         length = max(round(minutes / step), 2)
         contrast, scatter = _measured(celsius, path, step, length)
         inside = school[np.minimum(np.arange(m) + length, m)] - school[:m]
         door, _ = _pooled(contrast, scatter, bell.astype(float), by_clock)
+        door = sliding_window_view(np.pad(door, near, mode="edge"), 2 * near + 1).max(axis=1)
         for columns in by_sun:
             # Squared: the sun has to be out from the beginning of a stretch to its end.
             sun, warm = _pooled(contrast, scatter, sky**2, columns)
-            taken = (inside * step >= 10) & (warm >= LEAST_C) & (sun >= door + BETTER_THAN_DOOR)
-            best = max(best, float(np.max(sun, where=taken, initial=0.0)))
-    return best
+            counts = (warm >= LEAST_C) & (sun >= ABOVE) & (inside * step >= 10)
+            if np.any(counts & (sun >= door - DOOR_BETTER)):
+                return True
+    return False
 
 
 def restless(celsius: Array, path: Path, step: int) -> float:
@@ -132,16 +137,18 @@ def _measured(celsius: Array, path: Path, step: int, length: int | None) -> tupl
 
 def _pooled(contrast: Array, scatter: Array, weight: Array, columns: Columns) -> tuple[Array, Array]:
     """Return what all days say of a warmth that goes with ``weight``: scatters, and degC, each (m,)."""
-    z = np.take_along_axis(np.clip(contrast / scatter, -MOST_OF_A_DAY, MOST_OF_A_DAY), columns, axis=1)
-    known = np.isfinite(z)
-    share = np.where(known, weight[:, None] / np.where(np.isfinite(scatter), scatter, 1.0), 0.0)
-    told = share * np.where(known, z, 0.0)
+    height = np.take_along_axis(contrast, columns, axis=1)
+    known = np.isfinite(height) & np.isfinite(scatter)
+    height = np.where(known, height, 0.0)
+    share = np.where(known, weight[:, None] / np.where(known, scatter, 1.0), 0.0)
+    told = share * np.clip(height / np.where(known, scatter, 1.0), -MOST_OF_A_DAY, MOST_OF_A_DAY)
     total, worth = told.sum(axis=0), (share**2).sum(axis=0)
     largest = np.argmax(told, axis=0)[None, :]
     others = total - np.take_along_axis(told, largest, axis=0)[0]
     rest = worth - np.take_along_axis(share, largest, axis=0)[0] ** 2
     above = np.minimum(_ratio(total, np.sqrt(worth)), _ratio(others, np.sqrt(rest)) + ADDED_BY_ONE)
-    return above, _ratio(total, worth)
+    plain = np.where(known, weight[:, None], 0.0)
+    return above, _ratio((plain * height).sum(axis=0), (plain**2).sum(axis=0))
 
 
 def _ratio(a: Array, b: Array) -> Array:

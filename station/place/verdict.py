@@ -29,11 +29,6 @@ SHUT = 0.12
 KNOWN = 0.02
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
-#: Nor may all days together show a warm stretch this many of its scatters above the shade beside it: of all
-#: times and lengths that are tried, shaded air alone makes one of four somewhere (tuned).
-FAINT = 4.25
-#: Nor one day be more restless than this against the usual one [degC] (tuned).
-RESTLESS_C = 0.7
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
 #: "shaded" by itself.
 DOOR = 0.25
@@ -99,8 +94,8 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     bell = school_days(found.days, site, school)
     clock = found.days.clock(site)[:, 0]
     faintly = (
-        faint.stretch(y, found.path, found.sky, hours, bell, clock, found.days.step) > FAINT
-        or faint.restless(y, found.path, found.days.step) > RESTLESS_C
+        faint.stands_out(y, found.path, found.sky, hours, bell, clock, found.days.step)
+        or faint.restless(y, found.path, found.days.step) > faint.RESTLESS_C
     )
     sure = max((o.real for o in found.openings), default=0.0)
     if share >= SHARE and sure >= SURE:
