@@ -114,7 +114,25 @@ def evidence(
     )
 
 
-def smooth(chain: Chain, occupancy: Array, geometry: Array, ladder: Array, step: int) -> Lit:
+def keeping_up(p: Array, leave: Array) -> tuple[Array, Array]:
+    """Return chances of coming and of leaving a step that keep to a chance of being lit as it changes.
+
+    Where ``p`` (steps first) is level, light goes with ``leave`` and comes as often; where it falls or rises,
+    light goes or comes at that step and not at any.
+    """
+    before = np.concatenate([p[:1], p[:-1]])
+    leave = np.clip(np.maximum(leave, 1 - p / before), 0.0, 0.97)
+    return np.clip((p - before * (1 - leave)) / (1 - before), 1e-7, 0.97), leave
+
+
+def smooth(
+    chain: Chain,
+    occupancy: Array,
+    geometry: Array,
+    ladder: Array,
+    step: int,
+    told: NDArray[np.bool_] | None = None,
+) -> Lit:
     """Return the probability of each level.
 
     Parameters
@@ -129,11 +147,17 @@ def smooth(chain: Chain, occupancy: Array, geometry: Array, ladder: Array, step:
         Prior weights of the levels, shape (k,).
     step
         Minutes of a step.
+    told
+        Where ``occupancy`` changes when the sun comes and goes, shape (d, m); None for nowhere.
     """
     m, d, k = chain.rise.shape
     leave = np.clip((0.03 + 0.25 * np.clip(1 - geometry / 0.04, 0, 1)) * step, 0, 0.6).T
     p = np.clip(occupancy.T, 1e-6, 0.97)
     enter = np.clip(p / (1 - p) * leave, 0, 0.6)
+    if told is not None:
+        enter, leave = (
+            np.where(told.T, new, old) for new, old in zip(keeping_up(p, leave), (enter, leave), strict=True)
+        )
     near = neighbours(k)
     s = 1 + 2 * k
     lv, hf = slice(1, 1 + k), slice(1 + k, s)

@@ -21,7 +21,7 @@ from station.place.gaps import gaps
 from station.place.ground import Ground, prepare
 from station.place.hints import Beside
 from station.place.openings import Path
-from station.place.reading import chance, log_odds, read
+from station.place.reading import Reading, chance, log_odds, read
 from station.place.recurring import Opening, draw_openings
 from station.place.skymap import carry
 from station.record.model import School, Site
@@ -100,8 +100,8 @@ def expose(
     y, step, prior_odds = ground.celsius, ground.days.step, log_odds(ground.prior)
     scatter = background.noise(y, np.ones_like(y), step)
     ladder = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
-    night = ground.days.elevation < 0
-    known, clear, shaded, pooled = ground.prior, ground.out, night, ground.prior
+    known, clear, pooled = ground.prior, ground.out, ground.prior
+    shaded = ground.days.elevation < 0
     trials = {gust: read(ground, known, clear, scatter, gust, shaded, ladder) for gust in chain.GUSTS}
     gust = max(trials, key=lambda g: trials[g].fit)
     reading = trials[gust]
@@ -111,29 +111,54 @@ def expose(
         clear = reading.clear
         soft = _softened(reading.evidence, ground.seen)
         others = carry(soft, ground.path.azimuth, ground.path.elevation, ground.between)
-        known = chance(prior_odds + others)
+        if not in_the_open:
+            known = chance(prior_odds + others)
         pooled = chance(prior_odds + others + soft)
         scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step)
-        shaded = night.copy()
-        shaded[:, ground.first : ground.first + y.shape[1]] |= reading.lit < 0.3
-        count = (reading.levels * ground.seen[:, :, None]).sum(axis=(0, 1))
-        ladder = (count + 40 / step / len(count)) / (count.sum() + 40 / step)
+        shaded, ladder = _shade(ground, reading.lit), _ladder(ground, reading.levels)
     openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
-    known = _within(openings, ground)
+    known = ground.prior if in_the_open else _within(openings, ground)
     last = reading
+    if ground.told.any():
+        # Under an opening whose sun another probe saw nothing passes for shade because the rounds missed it.
+        held = np.maximum(reading.lit, np.where(ground.told, known * ground.out, 0.0))
+        scatter = background.noise(y, np.clip(1 - held, 0.02, 1), step)
+        shaded, ladder = _shade(ground, held), np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
+        last = read(ground, known, clear, scatter, gust, shaded, ladder, (held < 0.3, _excess(reading)))
     for _ in range(2):
-        unlit = known < 0.1 if all_day > 0.5 else (last.lit < 0.3) | (known < 0.1)
-        excess = (last.levels * chain.LEVELS).sum(axis=2)
-        last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, excess))
+        if ground.told.any():
+            scatter = background.noise(y, np.clip(1 - last.lit, 0.02, 1), step)
+            shaded, ladder = _shade(ground, last.lit), _ladder(ground, last.levels)
+        alone = all_day > 0.5 and not in_the_open
+        unlit = known < 0.1 if alone else (last.lit < 0.3) | (known < 0.1)
+        last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
     dark = np.zeros_like(known)
     if all_day < 0.5:
         dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)
-    level = (last.levels * chain.LEVELS).sum(axis=2) / np.maximum(last.lit, 1e-6)
+    level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),
         level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark,
         all_day, ground.path,
     )  # fmt: skip
+
+
+def _shade(ground: Ground, lit: Array) -> NDArray[np.bool_]:
+    """Return where the probe is held to be unlit, on the whole grid."""
+    shaded = ground.days.elevation < 0
+    shaded[:, ground.first : ground.first + lit.shape[1]] |= lit < 0.3
+    return np.asarray(shaded)
+
+
+def _ladder(ground: Ground, levels: Array) -> Array:
+    """Return how often each level of excess was seen, as if each had a share of forty minutes more."""
+    count, more = (levels * ground.seen[:, :, None]).sum(axis=(0, 1)), 40 / ground.days.step
+    return np.asarray((count + more / len(count)) / (count.sum() + more))
+
+
+def _excess(reading: Reading) -> Array:
+    """Return the excess that a reading expects, degC, shape (d, m)."""
+    return np.asarray((reading.levels * chain.LEVELS).sum(axis=2))
 
 
 def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:

@@ -141,11 +141,13 @@ def chance_in_session(
 
 
 def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site: Site,
-                   first: dt.date, last: dt.date) -> pd.DataFrame:  # fmt: skip
+                   first: dt.date, last: dt.date, shade_known: bool = True) -> pd.DataFrame:  # fmt: skip
     """Return one row a planned session: ``date, session, sunlit_probability, start, end`` (UTC) and limits.
 
     The probability is that the session is in the sun if the sky is clear. ``start`` and ``end`` bound the
     sun that reaches into the session, ``NaT`` where it hardly can or where its limits lie far apart.
+    No probability (NaN) is given where that part of the sky was never seen and, unless ``shade_known``, where
+    no opening was found: a record that jumps without a window to explain it may hide one.
     """
     wanted = planned(school, sessions, first, last)
     table = []
@@ -167,6 +169,7 @@ def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site:
             if moments and (moments[high] - moments[low]) > dt.timedelta(minutes=WIDE_MIN):
                 moments[moment] = pd.NaT
         unsure = row >= 0 and bool(calendar.unseen[row]) and 0.02 < chance < 0.98
+        unsure = unsure or not (shade_known or chance >= TOUCHING)
         table.append((date, name, float("nan") if unsure else chance, *(moments or [pd.NaT] * 6)))
     columns = ["date", "session", "sunlit_probability", *_MOMENTS]
     frame = pd.DataFrame(table, columns=columns)

@@ -22,6 +22,9 @@ Array = NDArray[np.float64]
 IN_THE_OPEN = 0.97
 #: Evidence fades over this change of the noon elevation [degrees] (tuned).
 REACH_DEG = 4.0
+#: What a probe in the open tells of the sun is trusted within these chances (tuned); cloud reaches two probes
+#: this far apart, by their lags [min].
+TOLD, OTHER_LAG_MIN = (0.05, 0.90), 2.0
 
 
 #: The air under a sunny stretch is drawn between shaded minutes, the nearest counting most [min]; it wanders
@@ -57,7 +60,7 @@ class Ground:
 
     ``days``: the whole grid; ``span``: daily range of the air by row [degC]; ``up``: the sun is up;
     ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,);
-    ``out``: the same by cell; ``prior``: chance of an open sky;
+    ``out``: the same by cell; ``told``: a probe in the open saw it; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
     ``indoor_c``: the school's rooms [degC].
@@ -72,11 +75,17 @@ class Ground:
     span: Array
     sky: Array
     out: Array
+    told: NDArray[np.bool_]
     prior: Array
     looks: tuple[tuple[Array, Trust], ...]
     shadows: Array | None
     between: Array
     indoor_c: float
+
+    @property
+    def told_out(self) -> Array | None:
+        """The chance by cell that the sun was out if a probe in the open told of any, else None."""
+        return self.out if self.told.any() else None
 
     def by_itself(self, shaded: NDArray[np.bool_]) -> Array:
         """Return log evidence of each state of the chain from levels and shadows, shape (d, m, states).
@@ -147,11 +156,13 @@ def prepare(
     sky = background.clear_days(days, span)
     looks = [(background.typical_level(days), USUAL) if region is None else (region, REGION)]
     out = np.repeat(sky[:, None], celsius.shape[1], axis=1)
+    told = np.zeros(out.shape, bool)
     if beside is not None:
         other = beside(days)
         looks.append((other.above, NEARBY))
-        known = other.out[:, part]
-        out = np.where(np.isfinite(known), np.clip(known, 0.03, 0.95), out)
+        known = _around(other.out[:, part], round(OTHER_LAG_MIN / days.step))
+        told = np.isfinite(known)
+        out = np.where(told, np.clip(known, *TOLD), out)
     open_ = sketch_prior(days.azimuth[:, part], elevation, sketch)
     noon = elevation.max(axis=1)
     between = np.exp(-np.abs(noon[:, None] - noon[None, :]) / REACH_DEG)
@@ -167,6 +178,7 @@ def prepare(
         span=span,
         sky=sky,
         out=out,
+        told=told,
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,
         looks=tuple(looks),
         shadows=shadow_evidence(days, notes),
@@ -182,6 +194,13 @@ def _faded(excess: Array, step: int) -> Array:
     for j in range(1, excess.shape[1]):
         found[:, j] = keep * found[:, j - 1] + (1 - keep) * excess[:, j - 1]
     return found
+
+
+def _around(values: Array, half: int) -> Array:
+    """Return means over ``2 * half + 1`` columns of what is known, NaN where the middle one isn't."""
+    known = np.isfinite(values)
+    mean = background.box(np.nan_to_num(values), half) / np.maximum(background.box(known * 1.0, half), 1)
+    return np.where(known, mean, np.nan)
 
 
 def _bridge(y: Array, known: NDArray[np.bool_], step: int) -> tuple[Array, Array]:

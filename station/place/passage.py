@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from station.place.chain import LINGER, Chain, neighbours
+from station.place.chain import LINGER, Chain, keeping_up, neighbours
 
 Array = NDArray[np.float64]
 
@@ -20,6 +20,10 @@ Array = NDArray[np.float64]
 SKIES = ((0.01, 0.20), (0.45, 0.06), (0.93, 0.01))
 #: Chance that a given window of a shaded day holds a warm event (common sense).
 EVENTS = 0.1
+#: Chance a minute that the sun comes or goes though a probe in the open told of no change (tuned).
+TOLD_CHANGE_MIN = 0.02
+#: Chance that the sky was as a probe in the open tells (tuned).
+AS_TOLD = 0.9
 #: Chance of mixed sky beside dull and clear, and how sharply these follow the day (tuned with the skies).
 MIXED, SHARP = 0.35, 1.3
 
@@ -34,12 +38,18 @@ def sky_weights(out: Array) -> Array:
     return np.asarray(weights / weights.sum(axis=-1, keepdims=True))
 
 
+def told_weights(weights: Array, told: NDArray[np.bool_]) -> Array:
+    """Return the chances of the skies with a fourth, told by a probe in the open, shape (d, 4)."""
+    chance = np.where(told, AS_TOLD, 1e-6)[:, None]
+    return np.concatenate([weights * (1 - chance), chance], axis=1)
+
+
 @dataclass(frozen=True)
 class Passage:
     """Log likelihood of each step as an edge; in row i the window opens, or has closed, at ``first[i] + j``.
 
     ``entering`` and ``leaving`` have shape (rows, width + 1); ``shut`` is the log likelihood of no window,
-    shape (rows,), and ``whole`` that of the window with both edges as given, under each sky, shape (rows, 3).
+    shape (rows,), and ``whole`` that of the window with both edges as given, under each sky, (rows, skies).
     """
 
     entering: Array
@@ -75,7 +85,7 @@ class _Stretch:
     own: Array  # (rows, w, 1 + 2k)
     ladder: Array
     near: Array
-    share: Array  # (skies,)
+    share: Array  # (rows, w, skies), as the next two
     enter: Array
     leave: Array
 
@@ -88,14 +98,23 @@ class _Stretch:
         width: int,
         ladder: Array,
         step: int,
+        told: Array | None,
     ) -> _Stretch:
         """Cut the stretch out of a chain's densities."""
         at, which = first[:, None] + np.arange(width)[None, :], rows[:, None]
         own = np.ones((len(rows), width, 1 + 2 * len(ladder)))
         if steps.own is not None:
             own = np.asarray(steps.own[at, which], np.float64)
-        share = np.array([s for s, _ in SKIES])
-        leave = np.clip(np.array([q for _, q in SKIES]) * step, 0, 0.6)
+        share, leave = (np.tile(np.array(x), (len(rows), width, 1)) for x in zip(*SKIES, strict=True))
+        leave = np.clip(leave * step, 0, 0.6)
+        enter = np.clip(share / (1 - share) * leave, 0, 0.6)
+        if told is not None:
+            p = told[which, at].T
+            own_sky = (p, *keeping_up(p, np.full(p.shape, TOLD_CHANGE_MIN * step)))
+            share, enter, leave = (
+                np.concatenate([usual, new.T[:, :, None]], axis=2)
+                for usual, new in zip((share, enter, leave), own_sky, strict=True)
+            )
 
         def pick(values: NDArray[np.float32]) -> Array:
             return np.asarray(values[at, which], np.float64)
@@ -104,7 +123,7 @@ class _Stretch:
             still=pick(steps.still), rise=pick(steps.rise), fall=pick(steps.fall),
             half_rise=pick(steps.half_rise), half_fall=pick(steps.half_fall), half_stay=pick(steps.half_stay),
             among=pick(steps.among), own=own, ladder=ladder, near=neighbours(len(ladder)), share=share,
-            enter=np.clip(share / (1 - share) * leave, 0, 0.6), leave=leave,
+            enter=enter, leave=leave,
         )  # fmt: skip
 
     def _empty(self, skies: int) -> Array:
@@ -115,15 +134,16 @@ class _Stretch:
         """Return the moves of a step inside the window, shape (rows, skies, states, states)."""
         k = len(self.ladder)
         lit, half, diag = slice(1, 1 + k), slice(1 + k, 1 + 2 * k), np.arange(k)
-        move = self._empty(len(self.share))
-        move[:, :, 0, 0] = (1 - self.enter) * self.still[:, j, None]
-        into = 0.5 * self.enter[None, :, None] * self.ladder
+        enter, leave = self.enter[:, j], self.leave[:, j]
+        move = self._empty(enter.shape[1])
+        move[:, :, 0, 0] = (1 - enter) * self.still[:, j, None]
+        into = 0.5 * enter[:, :, None] * self.ladder
         move[:, :, 0, lit] = into * self.rise[:, j, None]
         move[:, :, 0, half] = into * self.half_rise[:, j, None]
-        out = 0.5 * self.leave[None, :, None]
+        out = 0.5 * leave[:, :, None]
         move[:, :, lit, 0] = out * self.fall[:, j, None]
         move[:, :, 1 + diag, 1 + k + diag] = out * self.half_fall[:, j, None]
-        move[:, :, lit, lit] = (1 - self.leave)[None, :, None, None] * (self.near * self.among[:, j])[:, None]
+        move[:, :, lit, lit] = (1 - leave)[:, :, None, None] * (self.near * self.among[:, j])[:, None]
         move[:, :, half, 0] = 0.5 * (1 - LINGER) * self.half_fall[:, j, None]
         move[:, :, 1 + k + diag, 1 + diag] = 0.5 * (1 - LINGER) * self.half_rise[:, j, None]
         move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * self.half_stay[:, j, None]
@@ -144,9 +164,10 @@ class _Stretch:
     def opening(self, j: int) -> Array:
         """Return the moves from shade of the step in which the window opens, shape (rows, skies, states)."""
         k = len(self.ladder)
-        move = np.zeros((len(self.own), len(self.share), 1 + 2 * k))
-        out = 0.5 * self.share[None, :, None] * self.ladder
-        move[:, :, 0] = (1 - self.share) * self.still[:, j, None]
+        share = self.share[:, j]
+        move = np.zeros((*share.shape, 1 + 2 * k))
+        out = 0.5 * share[:, :, None] * self.ladder
+        move[:, :, 0] = (1 - share) * self.still[:, j, None]
         move[:, :, 1 : 1 + k] = out * self.rise[:, j, None]
         move[:, :, 1 + k :] = out * self.half_rise[:, j, None]
         return np.asarray(move * self.own[:, j, None, :])
@@ -161,6 +182,7 @@ def passages(
     weights: Array,
     ladder: Array,
     step: int,
+    told: Array | None = None,
 ) -> Passage:
     """Return the likelihood of every place of both edges.
 
@@ -174,13 +196,15 @@ def passages(
         Both edges as far as known, columns of the stretch, shape (rows, 2): each is held while the other is
         sought.
     weights
-        Chances of the skies by row, shape (rows, 3).
+        Chances of the skies by row, shape (rows, 3), or (rows, 4) with ``told``.
     ladder
         Prior weights of the levels of excess, shape (k,).
     step
         Minutes of a step.
+    told
+        Chance that the sun was out by cell of the whole grid: a fourth sky. None for three.
     """
-    part = _Stretch.cut(steps, rows, first, width, ladder, step)
+    part = _Stretch.cut(steps, rows, first, width, ladder, step, told)
     quiet = np.log(part.still * part.own[:, :, 0])
     before = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(quiet, axis=1)], axis=1)
     entering, tails, log_tails = _backwards(part, before, edges[:, 1])
@@ -199,7 +223,7 @@ def _backwards(part: _Stretch, before: Array, closes: NDArray[np.intp]) -> tuple
 
     Shapes (rows, skies, w + 1), (w + 1, rows, states) up to a factor, and its logarithm (w + 1, rows).
     """
-    (r, w), skies, states = part.still.shape, len(part.share), part.own.shape[2]
+    (r, w), skies, states = part.still.shape, part.share.shape[2], part.own.shape[2]
     back, log_back = np.ones((r, skies, states)), np.zeros((r, skies))
     tails, log_tails = np.ones((w + 1, r, states)), np.zeros((w + 1, r))
     entering = np.empty((r, skies, w + 1))
@@ -220,7 +244,7 @@ def _backwards(part: _Stretch, before: Array, closes: NDArray[np.intp]) -> tuple
 
 def _forwards(part: _Stretch, tails: Array, log_tails: Array, opens: NDArray[np.intp]) -> Array:
     """Return the log likelihood of being shut from each step on, shape (rows, skies, w + 1)."""
-    (r, w), skies, states = part.still.shape, len(part.share), part.own.shape[2]
+    (r, w), skies, states = part.still.shape, part.share.shape[2], part.own.shape[2]
     now, log_now = np.zeros((r, skies, states)), np.zeros((r, skies))
     now[:, :, 0] = 1.0
     leaving = np.empty((r, skies, w + 1))

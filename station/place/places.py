@@ -68,9 +68,12 @@ def survey_places(
     found = {name: one(name, None) for name in probes}
     seen = {name: s.exposure for name, s in found.items() if s.exposure is not None}
     if len(seen) > 1:
-        for name in seen:
+        # Those in the open first: the air beside them shows their cloud, and they tell the others' sky.
+        for name in sorted(seen, key=lambda n: roles.get(n) != "open"):
             others = {n: e for n, e in seen.items() if n != name}
             found[name] = one(name, lambda days, o=others: _beside(days, o, roles))  # type: ignore[misc]
+            if roles.get(name) == "open":
+                seen[name] = found[name].exposure or seen[name]
     return Places(found, _ranking(found, roles, site, school, sessions))
 
 

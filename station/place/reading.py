@@ -42,6 +42,8 @@ def read(
     """Let the chain read every day, given the chance that the sky is open and the sun out.
 
     ``before``: where an earlier reading held the probe to be unlit, and what it held the excess to be [degC].
+    While openings are sought (``before`` None) the sun comes and goes when a probe in the open says so. Once
+    they are known the record itself tells better: a warm place is lit through thin cloud, too.
     """
     step, seen = ground.days.step, ground.seen
     low = (ground.path.elevation < 12) & (ground.path.elevation > -1)
@@ -50,10 +52,14 @@ def read(
         own += ground.by_the_shade(*before, gust)
         own -= own.max(axis=2, keepdims=True)
     steps = chain.evidence(ground.celsius, scatter, gust, low, own)
-    prior = np.where(ground.up, known * np.clip(clear, 0.15, 0.95), 1e-5)
-    found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step)
+    told = ground.told if before is None and ground.told.any() else None
+    out = (
+        np.clip(clear, 0.15, 0.95) if told is None else np.where(told, ground.out, np.clip(clear, 0.15, 0.95))
+    )
+    prior = np.where(ground.up, known * out, 1e-5)
+    found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step, told)
     lit = found.probability
-    clear = sun_out(ground.out, known, lit, seen, step)
+    clear = np.where(ground.told, ground.out, sun_out(ground.out, known, lit, seen, step))
     ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))
     evidence = np.where(seen, np.log(clear * ratio + 1 - clear), 0.0)
     return Reading(lit, found.levels, clear, evidence, found.log_evidence, steps)

@@ -12,7 +12,7 @@ from station.place.days import school_days
 from station.place.doors import door_log_odds
 from station.place.ground import REACH_DEG, Ground
 from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
-from station.place.passage import passages, sky_weights, sun_against_chance
+from station.place.passage import passages, sky_weights, sun_against_chance, told_weights
 from station.place.reading import Reading, log_odds
 from station.place.windows import Window, follow
 from station.record.model import School, Site
@@ -27,6 +27,8 @@ HIGH_DEG, ALL_DAY = 8.0, 0.05
 SAME_SHARE = 0.5
 #: Days whose noons are this near see the same sky [degrees]; shade beside a window, asked with it [min].
 SAME_DEG, BESIDE_MIN = 0.5, 8.0
+#: A probe in the open has to tell of this share of a window before its sky is asked (common sense).
+TOLD_SHARE = 0.7
 
 
 @dataclass(frozen=True)
@@ -126,11 +128,19 @@ def _edges(
     before, after = _room(window, windows, days.step, around)
     width = min(int((bounds[:, 1] - bounds[:, 0]).max()) + before + after, m)
     first = np.clip(bounds[:, 0] - before, 0, m - width)
-    weights = _skies(ground, rows, bounds)
+    weights = _skies(ground, ground.out, rows, bounds)
     edges = bounds
     for _ in range(2):
         found = passages(
-            reading.steps, rows, first, width, edges - first[:, None], weights, ladder, days.step
+            reading.steps,
+            rows,
+            first,
+            width,
+            edges - first[:, None],
+            weights,
+            ladder,
+            days.step,
+            ground.told_out,
         )
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around)
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around)
@@ -159,15 +169,26 @@ def _seen(
     m, beside = ground.celsius.shape[1], round(BESIDE_MIN / ground.days.step)
     width = min(int((edges[:, 1] - edges[:, 0]).max()) + 2 * beside, m)
     first = np.clip(edges[:, 0] - beside, 0, m - width)
-    weights = _skies(ground, rows, edges)
+    weights = _skies(ground, ground.out, rows, edges)
     found = passages(
-        reading.steps, rows, first, width, edges - first[:, None], weights, ladder, ground.days.step
-    )
+        reading.steps, rows, first, width, edges - first[:, None], weights, ladder, ground.days.step,
+        ground.told_out,
+    )  # fmt: skip
     return float(sun_against_chance(found, weights).sum())
 
 
-def _skies(ground: Ground, rows: NDArray[np.intp], edges: NDArray[np.intp]) -> Array:
-    return sky_weights(np.array([ground.out[r, a:b].mean() for r, (a, b) in zip(rows, edges, strict=True)]))
+def _skies(ground: Ground, out: Array, rows: NDArray[np.intp], edges: NDArray[np.intp]) -> Array:
+    """Return the chances of the skies over a window on each row."""
+
+    def mean(values: Array) -> Array:
+        return np.array([values[r, a:b].mean() for r, (a, b) in zip(rows, edges, strict=True)])
+
+    weights = sky_weights(mean(out))
+    return (
+        weights
+        if ground.told_out is None
+        else told_weights(weights, mean(ground.told.astype(np.float64)) > TOLD_SHARE)
+    )
 
 
 def _crossed(entering: Edge, leaving: Edge, path: Path, rows: NDArray[np.intp]) -> NDArray[np.intp]:
@@ -206,10 +227,10 @@ def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
     if not len(rows):
         return Window(), -20.0
     edges = np.array([[np.flatnonzero(up[r])[0], np.flatnonzero(up[r])[-1] + 1] for r in rows])
-    weights = sky_weights(ground.sky[rows])
+    weights = _skies(ground, np.broadcast_to(ground.sky[:, None], up.shape), rows, edges)
     even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     first = np.zeros(len(rows), np.intp)
-    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step)
+    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step, ground.told_out)
     told = float(np.maximum(sun_against_chance(found, weights, 0.5), -1.0).sum())
     window = Window({int(r): (int(a), int(b)) for r, (a, b) in zip(rows, edges, strict=True)})
     return window, told

@@ -121,14 +121,16 @@ def survey(
         for (date, name), (chance, row, a, b) in zip(held, chances, strict=True)
         if row >= 0 and np.isfinite(found.days.celsius[row, found.first + a : found.first + b]).any()
     ]
+    verdict = judge(found, excess, site, school)
     return Survey(
-        verdict=judge(found, excess, site, school),
+        verdict=verdict,
         days=day_table(found, site, school),
         spans=spans,
         openings=openings,
         sessions=pd.DataFrame(recorded, columns=["date", "session", "sunlit_probability"]),
         forecast=forecast_table(calendar, school, sessions, site, last + dt.timedelta(days=1),
-                                last + dt.timedelta(weeks=weeks)),
+                                last + dt.timedelta(weeks=weeks),
+                                verdict.answer != "undecided" or not verdict.unexplained),
         ahead=calendar_table(calendar, site, last + dt.timedelta(days=1), last + dt.timedelta(weeks=weeks)),
         calendar=calendar,
         exposure=found,

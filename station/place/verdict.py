@@ -39,13 +39,15 @@ class Verdict:
     """The answer and what it rests on.
 
     ``share``: expected share of school days that a clear sky would make sunlit; ``doubt``: the largest chance
-    that ten minutes of school hours are open unseen; ``clear_days``: sum of the days' chances to be clear.
+    that ten minutes of school hours are open unseen; ``clear_days``: sum of the days' chances to be clear;
+    ``unexplained``: the days together, or one restless day, hint at sun that no window explains.
     """
 
     answer: Answer
     share: float
     doubt: float
     clear_days: float
+    unexplained: bool = False
 
 
 def judge(found: Exposure, excess: dict[int, float], site: Site, school: School) -> Verdict:
@@ -104,4 +106,4 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
         answer = "shaded"
     else:
         answer = "undecided"
-    return Verdict(answer, share, doubt, clear_days)
+    return Verdict(answer, share, doubt, clear_days, faintly)

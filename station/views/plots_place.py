@@ -124,7 +124,8 @@ def sun_calendar(survey: Survey, settings: Settings) -> Figure:
         date, session = lit.iloc[0]["date"], lit.iloc[0]["session"]
         sentence = words.CALENDAR_TITLE_LIT.format(date=phrases.day(date), session=session)
     else:
-        sentence = words.CALENDAR_TITLE_NONE
+        untold = ahead["sunlit_probability"].isna().all()
+        sentence = words.CALENDAR_TITLE_UNSURE if untold else words.CALENDAR_TITLE_NONE
     figure, place = style.page(
         words.CALENDAR_TITLE.format(sentence=sentence),
         min(max(0.1 * span_days, 2.2), 6.5),

@@ -171,11 +171,10 @@ def _ahead(survey: Survey, zone: dt.tzinfo, weeks: int) -> list[str]:
     chance = table["sunlit_probability"]
     text = []
     lit = _stretches(table, (chance >= LIKELY).tolist())
-    text.append(
-        words.FORECAST_LIT.format(sessions=phrases.listed(lit, 6))
-        if lit
-        else words.FORECAST_NONE.format(weeks=weeks)
-    )
+    if lit:
+        text.append(words.FORECAST_LIT.format(sessions=phrases.listed(lit, 6)))
+    elif not chance.isna().all():
+        text.append(words.FORECAST_NONE.format(weeks=weeks))
     maybe = _stretches(table, ((chance >= POSSIBLE) & (chance < LIKELY)).tolist())
     if maybe:
         text.append(words.FORECAST_MAYBE.format(sessions=phrases.listed(maybe, 6)))

@@ -43,7 +43,10 @@ SESSIONS_LIT = "Sessions recorded in the sun: {sessions}. Their reference is in 
 SESSIONS_NONE = "No recorded session was in the sun."
 FORECAST_NONE = "In the {weeks} weeks after the record no session is expected in the sun."
 FORECAST_LIT = "If the sky is clear, these sessions will be in the sun: {sessions}."
-FORECAST_UNSURE = "Can't tell for {sessions}: the sun's path leaves the part of the sky that was recorded."
+FORECAST_UNSURE = (
+    "Can't tell for {sessions}: the sun's path leaves the part of the sky that was recorded, "
+    "or the record jumps as it does in the sun and no opening explains it."
+)
 FORECAST_MAYBE = "Possible: {sessions}."
 SESSION_RUN = "{session} from {first} to {last}"
 SESSION_ONE = "{session} on {first}"
@@ -81,6 +84,7 @@ MAP_NOTES = (
 CALENDAR_TITLE = "If the sky is clear: {sentence}"
 CALENDAR_TITLE_LIT = "from {date} on, the sun is on the place in the {session} session."
 CALENDAR_TITLE_NONE = "no planned session meets the sun."
+CALENDAR_TITLE_UNSURE = "whether a planned session meets the sun can't be told."
 CALENDAR_NOTES = (
     "Bars: when the sun reaches the place; thin ends: limits that hold four times in five. "
     "Boxes: sessions, filled where they meet the sun, dotted where it can't be told."

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from station.place import chain
-from station.place.passage import passages, sky_weights, sun_against_chance
+from station.place.passage import passages, sky_weights, sun_against_chance, told_weights
 
 LADDER = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
 WIDTH, OPENS, CLOSES = 90, 30, 60
@@ -73,3 +73,35 @@ def test_a_window_fits_best_with_the_edges_that_it_has():
     best = found(lit, 0.9).whole[0, 2]
     for edges in ((OPENS - 9, CLOSES), (OPENS + 9, CLOSES), (OPENS, CLOSES - 9), (OPENS, CLOSES + 9)):
         assert found(lit, 0.9, edges).whole[0, 2] < best - 5
+
+
+def test_light_keeps_up_with_a_chance_that_changes_and_turns_over_where_it_is_level():
+    p = np.array([0.9, 0.9, 0.05, 0.05, 0.6, 0.8])[:, None]
+    enter, leave = chain.keeping_up(p, np.full(p.shape, 0.04))
+    lit = p[0]
+    for i in range(1, len(p)):
+        lit = lit * (1 - leave[i]) + (1 - lit) * enter[i]
+        assert lit == pytest.approx(p[i])
+    assert leave[1] == pytest.approx(0.04)
+
+
+def told(densities: chain.Chain, out: np.ndarray) -> float:
+    """Log odds of sun when a probe in the open told when it was out."""
+    one, edges = np.array([0]), np.array([[OPENS, CLOSES]])
+    weights = told_weights(sky_weights(np.array([out.mean()])), np.array([True]))
+    return float(
+        sun_against_chance(
+            passages(densities, one, one, WIDTH, edges, weights, LADDER, 2, out[None]), weights
+        )[0]
+    )
+
+
+def test_a_told_sky_speaks_for_warmth_that_goes_with_its_cloud_and_against_what_does_not():
+    cloud = np.full(WIDTH, 0.9)
+    cloud[40:46] = 0.05
+    other = np.full(WIDTH, 0.9)
+    other[50:56] = 0.05
+    lit = steps(1.2, (40, 46))
+    assert told(lit, cloud) > told(lit, other) + 1
+    assert told(steps(0.0), np.full(WIDTH, 0.9)) < -1.5
+    assert abs(told(steps(0.0), np.full(WIDTH, 0.05))) < 0.5

@@ -111,3 +111,13 @@ def test_an_edge_whose_limits_lie_far_apart_has_limits_and_no_time(wide):
     assert pd.isna(row["start"]) == wide
     assert row["end"] is not pd.NaT
     assert row["start_low"] < row["start_high"]
+
+
+@pytest.mark.parametrize("known", [False, True])
+@pytest.mark.parametrize("chance", [0.01, 0.9])
+def test_where_shade_is_not_known_a_small_chance_is_not_said(known, chance):
+    day = dt.date(2026, 10, 5)
+    days = bare(day, day, SITE, 2)
+    calendar = Calendar(days, np.full(days.azimuth.shape, chance), [[]], np.zeros(1, bool))
+    table = forecast_table(calendar, School(), Sessions(), SITE, day, day, known)
+    assert table["sunlit_probability"].isna().all() == (not known and chance < 0.1)
