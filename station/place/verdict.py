@@ -10,6 +10,7 @@ from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from station.place import faint
+from station.place.background import box
 from station.place.days import school_days, school_hours
 from station.place.exposure import Exposure
 from station.record.model import School, Site
@@ -92,7 +93,9 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
     doubt = max(float(np.quantile(by_time, 0.98)), found.all_day)
     known = float(np.quantile(by_time, 0.8)) <= KNOWN
-    y = found.days.celsius[:, found.first : found.first + m]
+    explained = [o.inside(found.path) > 0.1 for o in found.openings if o.real > 0.5]
+    near = box(np.any([np.zeros(hours.shape, bool), *explained], axis=0).astype(float), around) > 0
+    y = np.where(near, np.nan, found.days.celsius[:, found.first : found.first + m])
     bell = school_days(found.days, site, school)
     clock = found.days.clock(site)[:, 0]
     faintly = (

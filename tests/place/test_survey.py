@@ -57,6 +57,10 @@ def test_a_window_of_sun_is_found_with_its_edges(sunlit):
     assert 3.5 < found.spans["excess_c"].median() < 6.0
 
 
+def test_what_an_opening_explains_is_not_held_to_be_unexplained(sunlit):
+    assert not sunlit[0].verdict.unexplained
+
+
 def test_the_opening_lies_where_it_was_put(sunlit):
     found, _, _ = sunlit
     best = found.openings.sort_values("probability").iloc[-1]
