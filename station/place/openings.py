@@ -25,7 +25,7 @@ LAG_IN_MIN, LAG_OUT_MIN = 0.0, -0.4
 JITTER_MIN, STRAY, FARTHEST_MIN = 1.0, 0.05, 8.0
 #: Days share their weather, and gusts last minutes: evidence counts a part, so that four of five limits hold
 #: (tuned on forecasts).
-TEMPER = 1.5
+TEMPER = 1.2
 #: So near noon the sun may pass a level line on either side of it [min] (common sense).
 NOON_MIN = 60.0
 #: What an edge beyond the window's middle costs: as log evidence of one day, one for each step beyond, up to
@@ -36,7 +36,7 @@ CROSSED_MIN = 20.0
 LONG_MIN, HORIZON_DEG = 300.0, 8.0
 #: A line that bounds the window on no day counts a part of one that does: which side of an opening bounds a
 #: window is not told by how much sky lies beyond (tuned); it bounds none from so far beyond the edge [min].
-FREE, FREE_MIN = 0.1, 10.0
+FREE, FREE_MIN = 0.25, 10.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 

@@ -88,7 +88,7 @@ def test_days_that_each_tell_a_little_outweigh_all_the_sky_in_which_no_line_lies
     noon = int(spring.noon[0])
     true = under_a_roof(spring, float(spring.elevation[1, noon + 4]), opens, closes)
     column = np.arange(opens - 20, closes + 20)
-    likelihood = np.maximum(-1.2 * np.abs(np.minimum(column[None, :], closes) - true[:, None]), -2.5)
+    likelihood = np.maximum(-1.2 * np.abs(np.minimum(column[None, :], closes) - true[:, None]), -3.0)
     window = Window(dict.fromkeys(range(len(true)), (opens, closes)))
     edge = fit_edge(likelihood, np.full(len(true), opens - 20), spring, window, True, 2, 25)
     found = [int(np.searchsorted(edge.spread(spring, row, 720), 0.5)) for row in range(len(true))]
