@@ -69,3 +69,15 @@ def test_shade_beside_a_probe_in_the_open_stays_shade(sky):
     beside = survey_places({"": place, "open": record(sky, 5.0, 1)}, roles, SITE, School(), Sessions()).place
     assert beside.verdict.answer != "sunlit"
     assert beside.spans.empty
+
+
+def test_an_hour_of_sun_on_one_day_alone_is_told_by_a_probe_in_the_open(sky):
+    """No window recurs; where nothing shades, none has to."""
+    times, beam, _ = sky
+    minute = np.arange(times.size)
+    noon = int(np.argmax(position(times, SITE.latitude, SITE.longitude).elevation_deg[: 2 * 1440]))
+    hour = (minute >= noon - 30) & (minute < noon + 30)
+    found = survey(record((times, beam, hour), 5.0, 1), SITE, in_the_open=True)
+    said = on_minutes(found, times) > 0.5
+    assert said[hour].mean() > 0.8
+    assert said[~hour & (beam > 0.5)].mean() < 0.05
