@@ -147,7 +147,7 @@ def forecast_table(calendar: Calendar, school: School, sessions: Sessions, site:
     The probability is that the session is in the sun if the sky is clear. ``start`` and ``end`` bound the
     sun that reaches into the session, ``NaT`` where it hardly can or where its limits lie far apart.
     No probability (NaN) is given where that part of the sky was never seen and, unless ``shade_known``, where
-    no opening was found: a record that jumps without a window to explain it may hide one.
+    no opening was found: a record that hints at sun which no window explains may hide one.
     """
     wanted = planned(school, sessions, first, last)
     table = []

@@ -14,6 +14,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from station.place.background import box
+from station.place.spans import LAG_MIN
 from station.place.windows import runs
 
 Array = NDArray[np.float64]
@@ -29,12 +30,12 @@ GIVES, AROUND_MIN = 0.6, 31
 BEFORE_MIN, AFTER_MIN = 2, 3
 #: The shaded air at a minute is the mean over so many to each side of it [min].
 AIR_MIN = 3
-#: Holes and stretches up to this are left out [min].
+#: Holes up to this are closed, shorter stretches are left out [min].
 HOLE_MIN, SHORTEST_MIN = 1, 2
-#: A probe's lag before its record is asked [min], worth so many minutes of falls of a degree a minute; falls
-#: tell a third more than the lag, because the sun takes two minutes to pass an edge, and half is taken from
-#: them (fitted on invented sites apart, lags of 20 to 120 s).
-LAG_MIN, LAG_WORTH, SLOWER, TAKEN = 1.0, 5.0, 1.3, 0.5
+#: The usual lag is worth so many minutes of falls of a degree a minute; falls tell a third more than the lag,
+#: because the sun takes two minutes to pass an edge, and half is taken from them (fitted on invented sites
+#: apart, lags of 20 to 120 s).
+LAG_WORTH, SLOWER, TAKEN = 5.0, 1.3, 0.5
 #: A fall tells the lag from where it has come down to this share, over so many minutes, if it was at least of
 #: so many degrees.
 FALLEN, FALL_MIN, FALL_C = 0.4, 3, 2.0

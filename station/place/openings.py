@@ -186,17 +186,12 @@ def fit_edge(
     join = np.maximum if entering else np.minimum
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
 
+    long = np.median(bounds[:, 1] - bounds[:, 0]) * step >= LONG_MIN
+    near_horizon = elevations < (HORIZON_DEG if long else -np.inf)
+
     def free(at: Array) -> NDArray[np.bool_]:
         beyond = edge[:, None] - at if entering else at - edge[:, None]
         return np.asarray(beyond.min(axis=0) > FREE_MIN / step)
-
-    def prior(level: Array) -> Array:
-        wide = [w * np.where(free(at), FREE, 1.0) for w, at in ((a_width, upright), (e_width, level))]
-        mass = np.outer(*wide)
-        if np.median(bounds[:, 1] - bounds[:, 0]) * step >= LONG_MIN:
-            horizon = np.outer(free(upright), elevations < HORIZON_DEG)
-            mass[horizon] *= mass[~horizon].sum() / max(mass[horizon].sum(), 1e-9)
-        return np.asarray(np.log(mass))
 
     def weighed(rising: bool) -> Array:
         level = when_at_elevation(some, elevations, entering, rising)
@@ -209,13 +204,32 @@ def fit_edge(
             # Where the days say nothing an edge stays on its own side of the window's middle.
             wrong = np.clip(at - middle[i] if entering else middle[i] - at, 0.0, CROSSED_MIN / step)
             score -= wrong / len(rows)
-        return np.asarray(score / TEMPER + prior(level))
+        return score / TEMPER + _prior(a_width, free(upright), e_width, free(level), near_horizon)
 
     sides = [side for side, sign in ((True, 1), (False, -1)) if sign * after_noon < NOON_MIN]
     # Near noon a level line may be passed by the rising or the sinking sun: the days decide.
     rising, log = max(((side, weighed(side)) for side in sides), key=lambda found: _total(found[1]))
     weights = np.exp(log - log.max())
     return Edge(entering, rising, azimuths, elevations, weights / weights.sum())
+
+
+def _prior(
+    a_width: Array,
+    a_free: NDArray[np.bool_],
+    e_width: Array,
+    e_free: NDArray[np.bool_],
+    low: NDArray[np.bool_],
+) -> Array:
+    """Return the log weight of each pair of lines before the days are asked, shape (a, e).
+
+    A line weighs what it stands for, less if it is free: if it bounds the window on no day. Openings that
+    only a ``low`` level line bounds weigh as much as all others together.
+    """
+    mass = np.outer(a_width * np.where(a_free, FREE, 1.0), e_width * np.where(e_free, FREE, 1.0))
+    horizon = np.outer(a_free, low)
+    if horizon.any():
+        mass[horizon] *= mass[~horizon].sum() / mass[horizon].sum()
+    return np.asarray(np.log(mass))
 
 
 def _total(log: Array) -> float:

@@ -53,9 +53,9 @@ def read(
         own -= own.max(axis=2, keepdims=True)
     steps = chain.evidence(ground.celsius, scatter, gust, low, own)
     told = ground.told if before is None and ground.told.any() else None
-    out = (
-        np.clip(clear, 0.15, 0.95) if told is None else np.where(told, ground.out, np.clip(clear, 0.15, 0.95))
-    )
+    out = np.clip(clear, 0.15, 0.95)
+    if told is not None:
+        out = np.where(told, ground.out, out)
     prior = np.where(ground.up, known * out, 1e-5)
     found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step, told)
     lit = found.probability

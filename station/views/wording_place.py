@@ -45,7 +45,7 @@ FORECAST_NONE = "In the {weeks} weeks after the record no session is expected in
 FORECAST_LIT = "If the sky is clear, these sessions will be in the sun: {sessions}."
 FORECAST_UNSURE = (
     "Can't tell for {sessions}: the sun's path leaves the part of the sky that was recorded, "
-    "or the record jumps as it does in the sun and no opening explains it."
+    "or the record hints at sun that no opening explains."
 )
 FORECAST_MAYBE = "Possible: {sessions}."
 SESSION_RUN = "{session} from {first} to {last}"

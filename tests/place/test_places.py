@@ -81,3 +81,14 @@ def test_an_hour_of_sun_on_one_day_alone_is_told_by_a_probe_in_the_open(sky):
     said = on_minutes(found, times) > 0.5
     assert said[hour].mean() > 0.8
     assert said[~hour & (beam > 0.5)].mean() < 0.05
+
+
+def test_it_does_not_matter_which_probe_is_named_first(sky):
+    """The one in the open is surveyed first, so that it tells the place what the clouds did."""
+    probes, roles = {"": record(sky, 2.0, 2), "open": record(sky, 5.0, 1)}, {"": "place", "open": "open"}
+    both = [
+        survey_places({name: probes[name] for name in order}, roles, SITE, School(), Sessions()).place
+        for order in (("", "open"), ("open", ""))
+    ]
+    lit = [found.exposure.lit for found in both if found.exposure is not None]
+    np.testing.assert_allclose(lit[0], lit[1])
