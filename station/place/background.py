@@ -5,24 +5,37 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
+from scipy.signal import lfilter
 
 from station.place.days import Days
 
 Array = NDArray[np.float64]
 
 #: Log odds that the sun is out at a minute of a day: constant, a degree of the day's range, its share of the
-#: record's largest range, the sine of the noon elevation. The stronger the sun, the more a clear day warms.
-#: For whole days and for school hours alone (fitted on invented skies apart).
-CLEARNESS, CLEARNESS_SCHOOL = (-2.2, 0.39, 3.6, -3.7), (-2.6, 0.37, 3.5, -1.7)
-#: A record of dull days alone has no clear one to compare with: at least this range under an overhead sun is
-#: asked of a clear day [degC] (common practice inland: 6 to 12).
-CLEAR_RANGE_C = 9.0
+#: record's largest, the sine of the noon elevation, the share of the record's largest warming by the sun, a
+#: degree of what wanders beside it, the logarithm of the share (and a tenth) of the largest restlessness. For
+#: whole days and for school hours alone (fitted on invented skies apart; there restlessness would count half
+#: as much again, in the real air of Payerne it tells less).
+CLEARNESS = (-1.2, 0.23, 0.7, -2.5, 2.5, -0.4, 4.0)
+CLEARNESS_SCHOOL = (-2.1, 0.18, 3.1, -0.5, 0.4, -0.6, 4.0)
+#: A record of dull days alone has no clear one to compare with. This at least is asked of a clear day: range
+#: under an overhead sun [degC] (common practice inland: 6 to 12), a warming for the sun from the horizon to
+#: overhead [degC], a mean step of the record in two minutes [degC] (the latter two fitted with the above).
+CLEAR_RANGE_C, CLEAR_WARMING_C, CLEAR_RESTLESS_C = 9.0, 8.0, 0.06
+#: The air follows the sun by hours [h]; drift of a day's air [degC an hour] that is as likely as not.
+AIR_LAG_H, DRIFT_C_H = 3.0, 0.5
+#: A step of the record counts up to this for how restless a day is, so that edges count little [degC].
+MOST_STEP_C = 0.5
+#: The sun so low tells nothing of restlessness; night begins so far under the horizon [degrees].
+LOW_DEG, DARK_DEG = 5.0, -5.0
 #: Even a clear day has clouds and a dull one gaps.
-CLEAR_LIMITS = (0.05, 0.90)
+CLEAR_LIMITS = (0.03, 0.95)
 UNKNOWN_SKY = 0.4
 #: Scatter of a shaded probe between two-minute means before anything is known [degC]; worth these minutes.
 NOISE_C, NOISE_WORTH_MIN = 0.07, 60.0
 NOISE_LIMITS_C = (0.03, 0.20)
+#: A probe noisy in the dark may scatter by so much more than its mean step there (normal scatter: 1.25).
+NOISY = 1.5
 #: Rise of the air from dawn to its highest on a usual clear day [degC] (common practice: 6 to 12).
 USUAL_RISE_C = 9.0
 
@@ -33,32 +46,108 @@ def box(x: Array, half: int) -> Array:
     return np.asarray(c[:, 2 * half + 1 :] - c[:, : -(2 * half + 1)])
 
 
-def daily_range(days: Days, weather: Array | None) -> Array:
-    """Return each row's range of the air, degC, from the region's series or the record, NaN where short."""
-    span = np.full(len(days.start), np.nan)
-    for i in range(len(days.start)):
-        series = days.celsius[i] if weather is None else weather[i]
-        known = series[np.isfinite(series)]
-        if len(known) * days.step >= 180:
-            span[i] = np.percentile(known, 97) - np.percentile(known, 3)
+def clear_days(days: Days) -> Array:
+    """Return for each row how likely the sun was out at a given minute, shape (d,).
+
+    A clear day's air rises and falls far, in the shape of the sun's height some hours late, and convection
+    keeps it restless: the record's other days say how far, how high and how restless. Rows of under three
+    hours say nothing.
+    """
+    known = np.isfinite(days.celsius)
+    enough = known.sum(axis=1) * days.step >= 180
+    if not enough.any():
+        return np.full(len(days.start), UNKNOWN_SKY)
+    signs = _signs(days, enough)
+    dark = _long(days, days.elevation < DARK_DEG)
+    odds = np.where(dark, np.array(CLEARNESS) @ signs, np.array(CLEARNESS_SCHOOL) @ signs)
+    return np.asarray(np.where(enough, np.clip(1 / (1 + np.exp(-odds)), *CLEAR_LIMITS), UNKNOWN_SKY))
+
+
+def _signs(days: Days, enough: NDArray[np.bool_]) -> Array:
+    """Return what tells a clear day, in the order of ``CLEARNESS``, shape (7, d)."""
+    high = np.sin(np.radians(days.elevation.max(axis=1)))
+    span = _range(days, enough)
+    warming, rest = _warming(days, enough)
+    restless = restlessness(days)
+    return np.stack([
+        np.ones(len(high)), span, span / np.maximum(span.max(), CLEAR_RANGE_C * high), high,
+        warming / max(float(warming.max()), CLEAR_WARMING_C), rest,
+        np.log(restless / max(float(restless.max()), CLEAR_RESTLESS_C) + 0.1),
+    ])  # fmt: skip
+
+
+def _range(days: Days, enough: NDArray[np.bool_]) -> Array:
+    """Return each row's range, degC, without its most extreme minutes; zero where short."""
+    span = np.zeros(len(days.start))
+    for i in np.flatnonzero(enough):
+        known = days.celsius[i][np.isfinite(days.celsius[i])]
+        span[i] = np.percentile(known, 97) - np.percentile(known, 3)
     return span
 
 
-def clear_days(days: Days, span: Array) -> Array:
-    """Return for each row how likely the sun was out at a given minute, from the day's range, shape (d,)."""
-    dark = (np.isfinite(days.celsius) & (days.elevation < -5)).sum(axis=1) * days.step > 180
-    known = np.nan_to_num(span)
-    high = np.sin(np.radians(days.elevation.max(axis=1)))
-    largest = np.maximum(known.max(initial=1.0), CLEAR_RANGE_C * high)
-    whole, school = (
-        constant + degree * known + share * known / largest + noon * high
-        for constant, degree, share, noon in (CLEARNESS, CLEARNESS_SCHOOL)
-    )
-    guess = 1 / (1 + np.exp(-np.where(dark, whole, school)))
-    return np.asarray(np.where(np.isfinite(span), np.clip(guess, *CLEAR_LIMITS), UNKNOWN_SKY))
+def _warming(days: Days, enough: NDArray[np.bool_]) -> tuple[Array, Array]:
+    """Return how much each day's air followed the sun, degC for a sine of one, and what wandered beside it.
+
+    Least squares of a constant, a drift and the sine of the sun's elevation as a first-order lag follows it;
+    zero where short.
+    """
+    hours = np.arange(days.celsius.shape[1]) * days.step / 60 - 12
+    keep = np.exp(-days.step / (60 * AIR_LAG_H))
+    up = np.clip(np.sin(np.radians(days.elevation)), 0, None)
+    # Twice round, so that the lag starts from the evening before.
+    late = lfilter([1 - keep], [1.0, -keep], np.tile(up, (1, 2)), axis=1)[:, up.shape[1] :]
+    warming, rest = np.zeros(len(up)), np.zeros(len(up))
+    for i in np.flatnonzero(enough):
+        known = np.isfinite(days.celsius[i])
+        y, shape = days.celsius[i][known], np.stack([np.ones(known.sum()), hours[known], late[i][known]])
+        against = np.diag([0.0, known.sum() / DRIFT_C_H**2, 1e-6])
+        found = np.linalg.solve(shape @ shape.T + against, shape @ y)
+        warming[i], rest[i] = found[2], float(np.std(y - found @ shape))
+    return warming, rest
 
 
-def noise(celsius: Array, weight: Array, step: int) -> Array:
+def restlessness(days: Days) -> Array:
+    """Return each day's mean step of the record in sunlight as of two minutes, degC; zero where unknown."""
+    return _mean_step(days, days.elevation > LOW_DEG)
+
+
+def restless_above_calm(days: Days) -> float:
+    """Return the restlessness of the most restless day over what the probe shows at its calmest, degC.
+
+    That is the dark where it was recorded, else the calmest day: a probe's own noise is no sun.
+    """
+    light, calm = restlessness(days), _calm(days)
+    if np.isnan(calm):
+        calm = float(light[light > 0].min(initial=np.inf))
+    return float(np.sqrt(max(float(light.max(initial=0.0)) ** 2 - calm**2, 0.0)))
+
+
+def noise_limit(days: Days) -> float:
+    """Return the most scatter that a shaded record's steps may have, degC: more if noisy in the dark."""
+    calm = _calm(days)
+    return NOISE_LIMITS_C[1] if np.isnan(calm) else max(NOISE_LIMITS_C[1], NOISY * calm)
+
+
+def _calm(days: Days) -> float:
+    """Return the mean step of the record in the dark, degC, NaN where too little of it was recorded."""
+    dark = days.elevation < DARK_DEG
+    nights = _mean_step(days, dark)[_long(days, dark)]
+    return float(np.median(nights)) if len(nights) else float("nan")
+
+
+def _long(days: Days, where: NDArray[np.bool_]) -> NDArray[np.bool_]:
+    """Return the rows of which three hours and more were recorded there."""
+    return np.asarray((np.isfinite(days.celsius) & where).sum(axis=1) * days.step > 180)
+
+
+def _mean_step(days: Days, where: NDArray[np.bool_]) -> Array:
+    change = np.minimum(np.abs(np.diff(days.celsius, axis=1, prepend=np.nan)), MOST_STEP_C)
+    used = np.isfinite(change) & where
+    mean = np.where(used, change, 0.0).sum(axis=1) / np.maximum(used.sum(axis=1), 1)
+    return np.asarray(mean * np.sqrt(2 / days.step))
+
+
+def noise(celsius: Array, weight: Array, step: int, limit_c: float) -> Array:
     """Return the scatter of the steps of the record where ``weight`` holds it to be shaded, shape (d, m).
 
     The root is averaged, not the square, so that single jumps count little.
@@ -69,7 +158,7 @@ def noise(celsius: Array, weight: Array, step: int) -> Array:
     worth = NOISE_WORTH_MIN / step
     root = (box(w * np.sqrt(np.nan_to_num(change)), half) + worth * np.sqrt(NOISE_C)) / (box(w, half) + worth)
     # 1.5: the squared mean root of |x| is 0.68 times the scale of Student's t, 4 degrees of freedom.
-    return np.asarray(np.clip(1.5 * root**2, *NOISE_LIMITS_C))
+    return np.asarray(np.clip(1.5 * root**2, NOISE_LIMITS_C[0], limit_c))
 
 
 def typical_level(days: Days) -> Array:

@@ -19,8 +19,8 @@ Array = NDArray[np.float64]
 
 #: Beta priors of how often a door stands open at its time: on school days, on others (common practice).
 ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
-#: How the sun's chance grows with the daily range of the air [log odds a degC], and its scatter at the mean.
-PER_DEGREE, AT_MEAN = 0.5, 1.5
+#: How the chance of sun grows with the log odds of a clear day, and its scatter at their mean.
+BY_CLEARNESS, AT_MEAN = 1.0, 1.5
 #: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much days and
 #: warmth count, which are not independent (fitted on invented sites apart).
 DOORS, BY_LENGTH, PATTERN, WARMTH = 6.38, 1.87, 0.45, 0.57
@@ -42,7 +42,7 @@ def door_log_odds(
     lit: Array,
     level: Array,
     celsius: Array,
-    span: Array,
+    sky: Array,
     bell: NDArray[np.bool_],
     indoor_c: float,
     step: int,
@@ -61,8 +61,8 @@ def door_log_odds(
         Expected excess where lit, same shape, degC.
     celsius
         The record, same shape, degC.
-    span
-        Daily range of the air by row, degC, NaN where not known, shape (d,).
+    sky
+        Chance by row that the sun was out, shape (d,).
     bell
         School days, shape (d,).
     indoor_c
@@ -86,7 +86,7 @@ def door_log_odds(
     # stretches, and one day's chance a long stretch in a short window.
     unbroken = max(lengths) if judged else length
     odds = DOORS - BY_LENGTH * 0.5 * float(np.log(length) + np.log(unbroken))
-    odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], span[judged])
+    odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], sky[judged])
     if warmth:
         warm_c, room_c = np.array(warmth).T
         odds += WARMTH * _grows_with_room(warm_c, room_c)
@@ -111,10 +111,10 @@ def _grows_with_room(warm: Array, room: Array) -> float:
     return float(np.clip(told, -WARMTH_MOST, WARMTH_MOST))
 
 
-def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> float:
+def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], sky: Array) -> float:
     """Return log odds of a door from the days on which the window showed.
 
-    The door keeps to school days. The sun keeps to days on which the air warms much; how often it shines is
+    The door keeps to school days. The sun keeps to clear days; how often it shines is
     left open.
     """
     if not len(shown):
@@ -123,9 +123,9 @@ def _pattern(shown: NDArray[np.bool_], bell: NDArray[np.bool_], span: Array) -> 
     for days, (yes, no) in ((bell, ON_SCHOOL_DAYS), (~bell, ON_OTHER_DAYS)):
         k, n = int((shown & days).sum()), int(days.sum())
         door += float(betaln(k + yes, n - k + no) - betaln(yes, no))
-    warm = np.clip(np.nan_to_num(span - np.nanmean(span)) if np.isfinite(span).any() else 0 * span, -5, 5)
+    clear = np.log(sky / (1 - sky))
     base = np.linspace(-3.0, 3.0, 25)
-    odds = base[:, None] + PER_DEGREE * warm[None, :]
+    odds = base[:, None] + BY_CLEARNESS * (clear - clear.mean())[None, :]
     fit = -np.logaddexp(0, np.where(shown[None, :], -odds, odds)).sum(axis=1)
     weight = np.exp(-0.5 * (base / AT_MEAN) ** 2)
     sun = float(np.log(np.average(np.exp(fit - fit.max()), weights=weight)) + fit.max())

@@ -98,7 +98,7 @@ def expose(
     """
     ground = prepare(samples, site, weather, notes, sketch, beside, in_the_open, indoor_c)
     y, step, prior_odds = ground.celsius, ground.days.step, log_odds(ground.prior)
-    scatter = background.noise(y, np.ones_like(y), step)
+    scatter = background.noise(y, np.ones_like(y), step, ground.noise_limit)
     ladder = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     known, clear, pooled = ground.prior, ground.out, ground.prior
     shaded = ground.days.elevation < 0
@@ -114,7 +114,7 @@ def expose(
         if not in_the_open:
             known = chance(prior_odds + others)
         pooled = chance(prior_odds + others + soft)
-        scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step)
+        scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, reading.lit), _ladder(ground, reading.levels)
     openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
     known = ground.prior if in_the_open else _within(openings, ground)
@@ -122,12 +122,12 @@ def expose(
     if ground.told.any():
         # Under an opening whose sun another probe saw nothing passes for shade because the rounds missed it.
         held = np.maximum(reading.lit, np.where(ground.told, known * ground.out, 0.0))
-        scatter = background.noise(y, np.clip(1 - held, 0.02, 1), step)
+        scatter = background.noise(y, np.clip(1 - held, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, held), np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (held < 0.3, _excess(reading)))
     for _ in range(2):
         if ground.told.any():
-            scatter = background.noise(y, np.clip(1 - last.lit, 0.02, 1), step)
+            scatter = background.noise(y, np.clip(1 - last.lit, 0.02, 1), step, ground.noise_limit)
             shaded, ladder = _shade(ground, last.lit), _ladder(ground, last.levels)
         alone = all_day > 0.5 and not in_the_open
         unlit = known < 0.1 if alone else (last.lit < 0.3) | (known < 0.1)

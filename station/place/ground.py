@@ -58,8 +58,10 @@ REGION, USUAL, NEARBY = Trust(1.3, 40.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7
 class Ground:
     """What is known before the sun is sought; arrays (d, m) on the columns from ``first``, if not said else.
 
-    ``days``: the whole grid; ``span``: daily range of the air by row [degC]; ``up``: the sun is up;
+    ``days``: the whole grid; ``up``: the sun is up;
     ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,);
+    ``restless``: of the most restless day over the probe's calm, mean step in two minutes [degC];
+    ``noise_limit``: most scatter of the shaded record's steps [degC];
     ``out``: the same by cell; ``told``: a probe in the open saw it; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
@@ -72,8 +74,9 @@ class Ground:
     path: Path
     up: NDArray[np.bool_]
     seen: NDArray[np.bool_]
-    span: Array
     sky: Array
+    restless: float
+    noise_limit: float
     out: Array
     told: NDArray[np.bool_]
     prior: Array
@@ -152,8 +155,7 @@ def prepare(
     part = slice(first, end)
     celsius, elevation = days.celsius[:, part], days.elevation[:, part]
     region = None if weather is None else background.regional_level(days, weather)
-    span = background.daily_range(days, None if region is None else days.celsius - region)
-    sky = background.clear_days(days, span)
+    sky = background.clear_days(days)
     looks = [(background.typical_level(days), USUAL) if region is None else (region, REGION)]
     out = np.repeat(sky[:, None], celsius.shape[1], axis=1)
     told = np.zeros(out.shape, bool)
@@ -175,8 +177,9 @@ def prepare(
         path=Path.of(days.azimuth[:, part], elevation),
         up=up,
         seen=np.isfinite(celsius) & up,
-        span=span,
         sky=sky,
+        restless=background.restless_above_calm(days),
+        noise_limit=background.noise_limit(days),
         out=out,
         told=told,
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,

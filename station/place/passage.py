@@ -30,8 +30,8 @@ MIXED, SHARP = 0.35, 1.3
 
 def sky_weights(out: Array) -> Array:
     """Return the chances of dull, mixed and clear sky for each chance that the sun is out, shape (d, 3)."""
-    share = np.clip(out, 0.06, 0.90)
-    clear = np.clip((share - 0.1) / 0.8, 0.02, 0.96) ** SHARP
+    share = np.clip(out, 0.04, 0.95)
+    clear = np.clip((share - 0.1) / 0.8, 0.02, 0.98) ** SHARP
     dull = np.clip((0.9 - share) / 0.8, 0.02, 0.96) ** SHARP
     mixed = np.full(share.shape, MIXED)
     weights = np.stack([dull, mixed, clear], axis=-1)

@@ -1,40 +1,96 @@
-"""How clear a day was, by its range, the height of its noon, and the clearest day of the record."""
+"""How clear a day was: by its range, its shape, its restlessness, and the clearest day of the record."""
 
 import datetime as dt
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import numpy as np
 import pytest
 
-from station.place.background import clear_days
-from station.place.days import bare
+from station.place.background import UNKNOWN_SKY, clear_days, restless_above_calm, restlessness
+from station.place.days import Days, bare
 from station.record.model import Site
 
 SITE = Site(ZoneInfo("America/Chicago"), "place", 44.3, -91.4, 220.0)
 
 
-def chances(month: int, ranges: list[float]) -> np.ndarray:
-    """Chances of days without a recorded night, so by school hours' ranges."""
-    days = bare(dt.date(2026, month, 1), dt.date(2026, month, len(ranges)), SITE, 2)
-    return clear_days(days, np.array(ranges))
+def record(month: int, *kinds: tuple[float, float], school_hours: bool = False, front_c: float = 0.0) -> Days:
+    """Days that warm from six to three in the afternoon by so much [degC], with steps of so much.
+
+    ``front_c``: the last day warms by a front within half an hour before noon instead.
+    """
+    days = bare(dt.date(2026, month, 1), dt.date(2026, month, len(kinds)), SITE, 2)
+    hours = np.arange(720) / 30
+    shape = np.clip(np.sin(np.pi * (hours - 6) / 18), 0, None)
+    zigzag = np.where(np.arange(720) % 2, 0.5, -0.5)
+    rows = np.array([10 + warm * shape + step * zigzag for warm, step in kinds])
+    if front_c:
+        rows[-1] = 10 + front_c * np.clip((hours - 11) / 0.5, 0, 1) + kinds[-1][1] * zigzag
+    if school_hours:
+        rows[:, (hours < 8.25) | (hours > 15.25)] = np.nan
+    return replace(days, celsius=rows)
 
 
-def test_the_more_a_day_warms_the_clearer_it_was():
-    found = chances(10, [1.0, 3.0, 6.0, 9.0])
+@pytest.mark.parametrize("school_hours", [False, True])
+def test_the_more_a_day_warms_the_clearer_it_was(school_hours):
+    days = record(10, (1.0, 0.1), (3.0, 0.1), (6.0, 0.1), (9.0, 0.1), school_hours=school_hours)
+    found = clear_days(days)
     assert (np.diff(found) > 0).all()
+    assert found[-1] > found[0] + 0.3
+
+
+@pytest.mark.parametrize("school_hours", [False, True])
+def test_the_more_restless_a_day_was_the_clearer(school_hours):
+    found = clear_days(
+        record(10, (5.0, 0.04), (5.0, 0.08), (5.0, 0.14), (9.0, 0.14), school_hours=school_hours)
+    )
+    assert (np.diff(found[:3]) > 0.1).all()
     assert found[0] < 0.2
-    assert found[-1] > 0.7
+    assert found[3] > 0.7
 
 
-def test_the_same_range_means_more_under_a_low_sun():
-    assert chances(12, [5.0, 7.0])[0] > chances(6, [5.0, 7.0])[0] + 0.1
-    # the same beside a day that is clear in either season
-    assert chances(12, [5.0, 14.0])[0] > chances(6, [5.0, 14.0])[0] + 0.1
+def test_air_that_a_front_warmed_says_less_than_air_that_followed_the_sun():
+    sun, front = clear_days(record(10, (7.0, 0.1), (7.0, 0.1), front_c=7.0))
+    assert front < sun - 0.1
+
+
+@pytest.mark.parametrize("clearest", [5.0, 14.0])
+def test_the_same_range_means_more_under_a_low_sun(clearest):
+    winter, summer = (clear_days(record(month, (5.0, 0.1), (clearest, 0.12)))[0] for month in (12, 6))
+    assert winter > summer + 0.1
 
 
 def test_a_record_of_dull_days_alone_is_not_called_clear():
-    assert chances(10, [1.5, 1.6, 1.4]).max() < 0.3
+    assert clear_days(record(10, (1.5, 0.05), (1.6, 0.05), (1.4, 0.05))).max() < 0.35
 
 
-def test_a_day_whose_range_is_not_known_is_left_open():
-    assert chances(10, [np.nan, 6.0])[0] == pytest.approx(0.4)
+def test_a_day_of_less_than_three_hours_is_left_open():
+    days = record(10, (6.0, 0.1), (6.0, 0.1))
+    days.celsius[0, 300 + 80 :] = np.nan
+    days.celsius[0, :300] = np.nan
+    found = clear_days(days)
+    assert found[0] == pytest.approx(UNKNOWN_SKY)
+    assert found[1] != pytest.approx(UNKNOWN_SKY)
+
+
+def test_restlessness_is_the_mean_step_of_sunlit_hours_without_their_edges():
+    days = record(6, (0.0, 0.1), (0.0, 0.1), (0.0, 0.1))
+    days.celsius[1] = 12.0  # calm
+    days.celsius[2, 400:] += 8.0  # one edge of the sun in an otherwise even day
+    plain, calm, edge = restlessness(days)
+    assert plain == pytest.approx(0.1)
+    assert calm == 0.0
+    assert edge == pytest.approx(0.1, abs=0.002)
+    night = replace(days, elevation=np.full_like(days.elevation, -10.0))
+    assert (restlessness(night) == 0).all()
+
+
+@pytest.mark.parametrize("school_hours", [False, True])
+def test_restlessness_over_calm_leaves_a_probe_s_own_noise_out(school_hours):
+    """Steps of 0.3 degC at all times are none; a day of 0.5 beside them shows the rest in quadrature."""
+    even = record(10, (5.0, 0.3), (6.0, 0.3), school_hours=school_hours)
+    assert restless_above_calm(even) < 0.05
+    lively = record(10, (5.0, 0.3), (6.0, 0.3), (6.0, 0.3), school_hours=school_hours)
+    day = lively.elevation[2] > 0
+    lively.celsius[2, day] += np.where(np.arange(720) % 2, 0.1, -0.1)[day]
+    assert restless_above_calm(lively) == pytest.approx(0.4, abs=0.03)

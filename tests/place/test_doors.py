@@ -33,7 +33,7 @@ def odds(minutes: int, shown: list[int], air_c: object, warm_c: object, pause: i
             lit[row, FROM + pause : FROM + width : pause] = 0.0
     return door_log_odds(
         float(minutes), np.arange(DAYS), np.tile([FROM, FROM + width], (DAYS, 1)), lit,
-        np.repeat(warm[:, None], 200, axis=1), celsius, np.full(DAYS, 8.0),
+        np.repeat(warm[:, None], 200, axis=1), celsius, np.full(DAYS, 0.5),
         school_days(days, SITE, School()), INDOOR_C, STEP,
     )  # fmt: skip
 
@@ -69,7 +69,7 @@ def test_no_door_warms_a_probe_beyond_half_of_the_way_to_the_room():
 def test_a_day_of_which_half_is_missing_says_nothing():
     celsius = np.full((DAYS, 200), 6.0)
     celsius[:, FROM : FROM + 6] = np.nan
-    args = (np.zeros((DAYS, 200)), np.zeros((DAYS, 200)), celsius, np.full(DAYS, 8.0), np.ones(DAYS, bool))
+    args = (np.zeros((DAYS, 200)), np.zeros((DAYS, 200)), celsius, np.full(DAYS, 0.5), np.ones(DAYS, bool))
     rows, edges = np.arange(DAYS), np.tile([FROM, FROM + 12], (DAYS, 1))
     none = np.array([], np.intp)
     nothing = (none, none.reshape(0, 2), *args, INDOOR_C, STEP)
