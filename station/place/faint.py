@@ -30,13 +30,13 @@ SCATTER_C = 0.05
 #: A single day's contrast counts at most as this many scatters, and adds at most so much to what the other
 #: days together say: a hand on the probe, a front.
 MOST_OF_A_DAY, ADDED_BY_ONE = 4.0, 1.0
-#: A stretch counts from this contrast on, which a sun of a degree keeps when its days are weighed by skies
-#: that are only guessed [degC], and from so many scatters above nothing, which shaded air alone seldom makes
-#: at any of the times and lengths that are tried (both tuned together).
-LEAST_C, ABOVE = 0.75, 4.0
+#: A stretch counts from this contrast on with so many scatters above nothing, which shaded air alone seldom
+#: makes at any of the times and lengths that are tried; a sun of a degree loses some of it where its days are
+#: weighed by skies that are only guessed [degC; scatters] (tuned together).
+COUNTS = ((0.9, 4.8), (0.75, 5.4))
 #: Unless a door explains the days better by so many scatters (tuned). In two weeks the sun drifts by the
 #: clock: a door is sought so near a stretch, too [min].
-DOOR_BETTER, DRIFT_MIN = 0.5, 10.0
+DOOR_BETTER, DRIFT_MIN = 0.4, 10.0
 #: Eddies of shaded air grow with the sun's height; this much is added to its sine (tuned).
 CALM = 0.5
 #: Share of a day's contrasts below the one that tells how restless it is: cloud moves most of them (tuned).
@@ -44,7 +44,7 @@ MOSTLY = 0.6
 #: A day with fewer contrasts tells nothing [min].
 ENOUGH_MIN = 60.0
 #: Shaded air seldom has a day more restless than this [degC] (tuned).
-RESTLESS_C = 0.7
+RESTLESS_C = 0.65
 
 
 def stands_out(
@@ -86,8 +86,8 @@ def stands_out(
         for columns in by_sun:
             # Squared: the sun has to be out from the beginning of a stretch to its end.
             sun, warm = _pooled(contrast, scatter, sky**2, columns)
-            counts = (warm >= LEAST_C) & (sun >= ABOVE) & (inside * step >= 10)
-            if np.any(counts & (sun >= door - DOOR_BETTER)):
+            counts = np.any([(warm >= least) & (sun >= above) for least, above in COUNTS], axis=0)
+            if np.any(counts & (inside * step >= 10) & (sun >= door - DOOR_BETTER)):
                 return True
     return False
 

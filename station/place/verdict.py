@@ -25,9 +25,12 @@ SURELY_C = 0.5
 #: A window has to be the sun's with this chance before the place is called sunlit (tuned).
 SURE = 0.65
 #: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
-SHUT = 0.12
+SHUT = 0.07
 #: And for most of them the clear days must have spoken: less than this chance is left (tuned).
 KNOWN = 0.02
+#: Nor may the whole day be open with more than this chance, and one day has to be as likely clear as not
+#: (tuned with the above and the second look, on places apart).
+WHOLE_DAY, ONE_CLEAR = 0.15, 0.5
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
@@ -91,8 +94,9 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     half = round(0.5 * LONG_ENOUGH_MIN / found.days.step)
     ten = np.median(sliding_window_view(np.pad(pooled, ((0, 0), (half, half))), 2 * half + 1, axis=1), axis=2)
     by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
-    doubt = max(float(np.quantile(by_time, 0.98)), found.all_day)
-    known = float(np.quantile(by_time, 0.8)) <= KNOWN
+    most = float(np.quantile(by_time, 0.98))
+    shut = most <= SHUT and found.all_day <= WHOLE_DAY
+    known = float(np.quantile(by_time, 0.8)) <= KNOWN and float(found.sky[rows].max()) >= ONE_CLEAR
     explained = [o.inside(found.path) > 0.1 for o in found.openings if o.real > 0.5]
     near = box(np.any([np.zeros(hours.shape, bool), *explained], axis=0).astype(float), around) > 0
     y = np.where(near, np.nan, found.days.celsius[:, found.first : found.first + m])
@@ -105,8 +109,8 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     sure = max((o.real for o in found.openings), default=0.0)
     if share >= SHARE and sure >= SURE:
         answer: Answer = "sunlit"
-    elif known and doubt <= SHUT and possible[rows].mean() < DOOR and not faintly:
+    elif known and shut and possible[rows].mean() < DOOR and not faintly:
         answer = "shaded"
     else:
         answer = "undecided"
-    return Verdict(answer, share, doubt, clear_days, faintly)
+    return Verdict(answer, share, max(most, found.all_day), clear_days, faintly)
