@@ -66,7 +66,9 @@ def sky_calendar(
         closed *= 1 - opening.real * inside
     rest = _unknown(found, days, sketch_prior(days.azimuth, days.elevation, sketch))
     lit = (1 - closed) * (1 - gaps_elsewhere(found.gaps, found.path, path))
-    open_ = np.where(up, 1 - (1 - lit) * (1 - rest), 0.0)
+    # A whole day that nothing shades is an opening with edges of its own, once it is likely.
+    whole = found.all_day if found.all_day <= 0.5 else 0.0
+    open_ = np.where(up, 1 - (1 - lit) * (1 - rest) * (1 - whole), 0.0)
     noon = days.elevation.max(axis=1)
     seen = found.days.elevation.max(axis=1)
     unseen = np.min(np.abs(noon[:, None] - seen[None, :]), axis=1) > UNSEEN_DEG

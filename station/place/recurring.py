@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,8 +21,12 @@ Array = NDArray[np.float64]
 
 #: Chance that a window which was found is there every day and no chance event, before the days are asked.
 RECURS = 0.2
-#: A place in the sun from when it stands this high [degrees], before looking (common sense).
-HIGH_DEG, ALL_DAY = 8.0, 0.05
+#: A place in the sun all day is so from when it stands this high [degrees] (common sense).
+HIGH_DEG = 8.0
+#: Log odds of it where its most restless day steps by so much over its calm [degC], and how they grow with
+#: that step's logarithm and with what the days tell of it beyond the windows, whose sum is sure to a tenth
+#: (fitted on invented sites apart; the air over an open field at Payerne steps by up to 0.15 degC).
+ALL_DAY, RESTLESS_C, BY_RESTLESS, BY_TOLD = 0.2, 0.17, 11.7, 0.77
 #: A window this far inside another is the same opening [share of its cells] (common sense).
 SAME_SHARE = 0.5
 #: Days whose noons are this near see the same sky [degrees]; shade beside a window, asked with it [min].
@@ -69,10 +73,13 @@ def draw_openings(
         [_opening(window, windows, ground, reading, ladder, school, site) for window in windows], ground
     )
     whole, told = _all_day(ground, reading)
-    told -= sum(max(opening.seen, 0.0) for opening in found)
-    all_day = float(1 / (1 + np.exp(-np.clip(told + np.log(ALL_DAY), -20, 20))))
+    windows_told = sum(max(opening.seen, 0.0) for opening in found)
+    odds = ALL_DAY + BY_TOLD * (told - windows_told) / (10 + 0.1 * windows_told)
+    odds += BY_RESTLESS * float(np.log(max(ground.restless, 1e-3) / RESTLESS_C))
+    all_day = float(1 / (1 + np.exp(-np.clip(odds, -20, 20))))
     if all_day > 0.5:
-        found = (_opening(whole, [whole], ground, reading, ladder, school, site),)
+        opening = _opening(whole, [whole], ground, reading, ladder, school, site)
+        found = (replace(opening, real=max(opening.real, all_day)),)
     return found, all_day
 
 
@@ -93,7 +100,7 @@ def _opening(
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
     bell = school_days(days, site, school)
     door = door_log_odds(
-        length, rows, edges, reading.lit, level, ground.celsius, ground.span, bell, ground.indoor_c, days.step
+        length, rows, edges, reading.lit, level, ground.celsius, ground.sky, bell, ground.indoor_c, days.step
     )
     seen = _seen(rows, edges, ground, reading, ladder)
     sun = float(log_odds(np.array(RECURS))) + seen
@@ -102,15 +109,22 @@ def _opening(
 
 
 def _distinct(openings: list[Opening], ground: Ground) -> tuple[Opening, ...]:
-    """Return the openings without those that mostly lie in one that more speaks for: two views of the same.
+    """Return the openings without those that are a second view of one that more speaks for.
 
-    The end of a record's hours, or a long cloud, cuts one opening into two windows.
+    The end of a record's hours, or a long cloud, cuts one opening into two windows: then one opening mostly
+    lies in the other, or was itself seen there, however wide its edges.
     """
     kept: list[Opening] = []
     for opening in sorted(openings, key=lambda o: -o.seen):
-        inside = opening.inside(ground.path)
-        shared = [float((inside * other.inside(ground.path)).sum()) for other in kept]
-        if max(shared, default=0.0) <= SAME_SHARE * float(inside.sum()):
+        inside, own = opening.inside(ground.path), np.zeros(ground.celsius.shape)
+        for row, (a, b) in opening.window.rows.items():
+            own[row, a:b] = 1.0
+        others = [other.inside(ground.path) for other in kept]
+        if all(
+            float((cells * other).sum()) <= SAME_SHARE * float(cells.sum())
+            for other in others
+            for cells in (inside, own)
+        ):
             kept.append(opening)
     return tuple(o for o in openings if o in kept)
 

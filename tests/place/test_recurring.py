@@ -2,6 +2,7 @@
 
 import datetime as dt
 from dataclasses import replace
+from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -9,9 +10,12 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
-from station.place.forecast import Calendar, bare, forecast_table
-from station.place.survey import survey
-from station.place.windows import follow
+from station.place.forecast import Calendar, bare, forecast_table, sky_calendar
+from station.place.openings import Edge
+from station.place.recurring import Opening, _distinct
+from station.place.survey import Survey, survey
+from station.place.verdict import judge
+from station.place.windows import Window, follow
 from station.record.columns import SAMPLES
 from station.record.model import School, SessionPart, Sessions, Site
 
@@ -121,3 +125,64 @@ def test_where_shade_is_not_known_a_small_chance_is_not_said(known, chance):
     calendar = Calendar(days, np.full(days.azimuth.shape, chance), [[]], np.zeros(1, bool))
     table = forecast_table(calendar, School(), Sessions(), SITE, day, day, known)
     assert table["sunlit_probability"].isna().all() == (not known and chance < 0.1)
+
+
+def test_a_noisy_probe_in_the_shade_is_not_taken_for_a_place_in_the_sun():
+    frame = all_day(0.0)
+    frame["celsius"] += np.round(np.random.default_rng(5).normal(0, 0.4, len(frame)) * 16) / 16
+    found = survey(frame, SITE)
+    assert found.verdict.answer != "sunlit"
+    assert found.exposure.all_day < 0.1
+
+
+@pytest.fixture(scope="module")
+def court() -> Survey:
+    """A shaded place: the same air without the sun."""
+    return survey(all_day(0.0), SITE)
+
+
+@pytest.mark.parametrize(("whole", "least", "most"), [(0.0, 0.0, 0.1), (0.4, 0.4, 0.5)])
+def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, whole, least, most):
+    found = replace(court.exposure, openings=(), gaps=np.zeros_like(court.exposure.gaps), all_day=whole)
+    calendar = sky_calendar(found, SITE, dt.date(2026, 9, 14), dt.date(2026, 9, 15))
+    school = calendar.open[:, 255:450]
+    assert school.min() >= least
+    assert school.max() < most
+
+
+@pytest.mark.parametrize(
+    ("whole", "clearest", "answer"),
+    [(0.0, 0.9, "shaded"), (0.2, 0.9, "undecided"), (0.0, 0.45, "undecided")],
+)
+def test_shade_needs_a_day_that_was_rather_clear_and_no_likely_whole_day(court, whole, clearest, answer):
+    quiet = np.zeros_like(court.exposure.pooled)
+    found = replace(
+        court.exposure,
+        openings=(),
+        pooled=quiet,
+        all_day=whole,
+        sky=np.full(len(court.exposure.sky), clearest),
+    )
+    assert judge(found, {}, SITE, School()).answer == answer
+
+
+def opening(rows: dict[int, tuple[int, int]], azimuth: tuple[float, float], seen: float) -> Opening:
+    """A window seen on some rows, between two upright lines."""
+
+    def edge(entering: bool, line: float) -> Edge:
+        return Edge(entering, entering, np.array([line]), np.array([-3.0]), np.ones((1, 1)))
+
+    return Opening(Window(rows), edge(True, azimuth[0]), edge(False, azimuth[1]), 0.99, seen)
+
+
+@pytest.mark.parametrize("wide", [False, True])
+def test_a_window_seen_inside_an_opening_is_a_second_view_of_it_however_wide_its_edges(court, wide):
+    found = court.exposure
+    ground = SimpleNamespace(path=found.path, celsius=found.lit)
+    inside = np.flatnonzero((found.path.azimuth[0] > 172) & (found.path.azimuth[0] < 178))
+    own = {0: (int(inside[0]), int(inside[-1]) + 1)}
+    first = opening(dict.fromkeys(range(4), own[0]), (170.0, 180.0), 60.0)
+    second = opening(own, (170.0, 215.0) if wide else (171.0, 179.0), 30.0)
+    assert _distinct([second, first], ground) == (first,)
+    beyond = opening({0: (int(inside[-1]) + 30, int(inside[-1]) + 50)}, (185.0, 215.0), 30.0)
+    assert _distinct([beyond, first], ground) == (beyond, first)
