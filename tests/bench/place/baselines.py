@@ -1,9 +1,9 @@
-"""What simpler methods say: rate of change, probe minus the region's series, the same clock time again."""
+"""What simpler methods say, and what a reader could who is told all that the sun showed."""
 
 from __future__ import annotations
 
 import numpy as np
-from generator import Case
+from generator import CLEAR_EXCESS_C, Case
 
 from station.place.windows import runs
 
@@ -36,6 +36,38 @@ def by_region(case: Case, limit_c: float) -> np.ndarray:
     for a, b in runs(lit, 3, 6):
         out[a:b] = True
     return out
+
+
+def by_told(case: Case) -> np.ndarray:
+    """Recurring windows by a reader told which minutes were lit whenever the sun was out, and nothing else.
+
+    Other minutes are copied from the told day whose noon is nearest, at the same azimuth; what no day showed
+    is drawn between its neighbours.
+    """
+    truth = case.truth
+    lit = (truth["clear_excess_c"] >= CLEAR_EXCESS_C).to_numpy().astype(float)
+    out = ((truth["sky"] > 0.5) & truth["recorded"]).to_numpy().astype(float)
+    elevation, azimuth = truth["elevation"].to_numpy(), truth["azimuth"].to_numpy()
+    rows = [
+        np.flatnonzero((truth["date"] == d).to_numpy() & (elevation > -3)) for d in truth["date"].unique()
+    ]
+    noon = [elevation[row].max() for row in rows]
+    middle = azimuth[rows[0][np.argmax(elevation[rows[0]])]]
+    sign = 1 if case.site.latitude > 0 else -1
+    turned = [sign * ((azimuth[row] - middle + 180) % 360 - 180) for row in rows]
+    open_ = np.zeros(len(truth))
+    for here, row in enumerate(rows):
+        value = np.full(len(row), np.nan)
+        for day in sorted(range(len(rows)), key=lambda d: -abs(noon[d] - noon[here])):
+            told = np.interp(turned[here], turned[day], out[rows[day]]) > 0.5
+            value[told] = np.interp(turned[here], turned[day], lit[rows[day]])[told]
+        known = np.isfinite(value)
+        if known.any():
+            open_[row] = np.interp(np.arange(len(row)), np.flatnonzero(known), value[known])
+    found = np.zeros(len(truth), bool)
+    for a, b in runs(open_ > 0.5, 10, 6):
+        found[a:b] = True
+    return found
 
 
 def _record(case: Case) -> np.ndarray:

@@ -49,3 +49,15 @@ def test_a_few_sites_are_scored(capsys):
 def test_baselines_answer_for_every_minute(method):
     case = bench.generator.make(3, True, 3)
     assert method(case).shape == (len(case.truth),)
+
+
+def test_a_reader_told_all_that_the_sun_showed_finds_the_window():
+    case = bench.generator.make(11, True, 6, school_only=False, kind="afternoon")
+    wanted, told = bench.scorer.recurring_truth(case), bench.baselines.by_told(case)
+    assert bench.scorer.f1(told, wanted) > 0.9
+    assert max(bench.scorer.edge_misses(case, wanted, told)) <= 5
+
+
+def test_sessions_ahead_are_scored(capsys):
+    bench.sessions_ahead(bench.TUNING[0] + 400_000, 1)
+    assert "sessions in 14 days across a clock change, 1 sites" in capsys.readouterr().out
