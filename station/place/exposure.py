@@ -43,7 +43,7 @@ class Exposure:
     record above the region's or a usual day's air [degC]; ``evidence``: log evidence
     for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``gaps``: chance that a
     cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by row that
-    the sun was out, from the range of the air, shape (d,).
+    the sun was out, from the day's air, shape (d,).
     """
 
     days: Days
