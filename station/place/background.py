@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
+from scipy.ndimage import maximum_filter1d
 from scipy.signal import lfilter
 
 from station.place.days import Days
@@ -22,6 +23,10 @@ CLEARNESS_SCHOOL = (-2.1, 0.18, 3.1, -0.5, 0.4, -0.6, 4.0)
 #: under an overhead sun [degC] (common practice inland: 6 to 12), a warming for the sun from the horizon to
 #: overhead [degC], a mean step of the record in two minutes [degC] (the latter two fitted with the above).
 CLEAR_RANGE_C, CLEAR_WARMING_C, CLEAR_RESTLESS_C = 9.0, 8.0, 0.06
+#: The largest are sought among so many recorded days before and after: seasons pass, and places change.
+AROUND_DAYS = 10
+#: Share of the largest restlessness that a record too sparse to tell is given (mean of invented days).
+USUAL = 0.8
 #: The air follows the sun by hours [h]; drift of a day's air [degC an hour] that is as likely as not.
 AIR_LAG_H, DRIFT_C_H = 3.0, 0.5
 #: A step of the record counts up to this for how restless a day is, so that edges count little [degC].
@@ -69,11 +74,17 @@ def _signs(days: Days, enough: NDArray[np.bool_]) -> Array:
     span = _range(days, enough)
     warming, rest = _warming(days, enough)
     restless = restlessness(days)
+    share = np.where(restless > 0, restless / np.maximum(_largest(restless), CLEAR_RESTLESS_C), USUAL)
     return np.stack([
-        np.ones(len(high)), span, span / np.maximum(span.max(), CLEAR_RANGE_C * high), high,
-        warming / max(float(warming.max()), CLEAR_WARMING_C), rest,
-        np.log(restless / max(float(restless.max()), CLEAR_RESTLESS_C) + 0.1),
+        np.ones(len(high)), span, span / np.maximum(_largest(span), CLEAR_RANGE_C * high), high,
+        warming / np.maximum(_largest(warming), CLEAR_WARMING_C), rest,
+        np.log(share + 0.1),
     ])  # fmt: skip
+
+
+def _largest(values: Array) -> Array:
+    """Return for each row the largest value of the recorded days around it."""
+    return np.asarray(maximum_filter1d(values, 2 * AROUND_DAYS + 1, mode="nearest"))
 
 
 def _range(days: Days, enough: NDArray[np.bool_]) -> Array:

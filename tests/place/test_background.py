@@ -73,6 +73,22 @@ def test_a_day_of_less_than_three_hours_is_left_open():
     assert found[1] != pytest.approx(UNKNOWN_SKY)
 
 
+def test_a_record_too_sparse_for_steps_is_judged_by_its_range():
+    fine = record(10, (1.5, 0.1), (5.0, 0.1), (10.0, 0.1))
+    days = bare(dt.date(2026, 10, 1), dt.date(2026, 10, 3), SITE, 20)
+    days.celsius[:, ::3] = fine.celsius[:, ::30]  # one value an hour
+    found = clear_days(days)
+    assert found[0] < 0.2
+    assert found[2] > 0.6
+
+
+def test_what_a_changed_place_shows_weeks_later_does_not_make_earlier_days_dull():
+    first, later = ((9.0, 0.1),) * 8 + ((4.0, 0.05),) * 4, ((16.0, 0.3),) * 12
+    alone, whole = clear_days(record(10, *first)), clear_days(record(10, *first, *later))
+    assert whole[0] == pytest.approx(alone[0], abs=0.02)  # twelve days before the change
+    assert whole[7] < alone[7]  # beside it
+
+
 def test_restlessness_is_the_mean_step_of_sunlit_hours_without_their_edges():
     days = record(6, (0.0, 0.1), (0.0, 0.1), (0.0, 0.1))
     days.celsius[1] = 12.0  # calm
