@@ -48,9 +48,8 @@ def by_told(case: Case) -> np.ndarray:
     lit = (truth["clear_excess_c"] >= CLEAR_EXCESS_C).to_numpy().astype(float)
     out = ((truth["sky"] > 0.5) & truth["recorded"]).to_numpy().astype(float)
     elevation, azimuth = truth["elevation"].to_numpy(), truth["azimuth"].to_numpy()
-    rows = [
-        np.flatnonzero((truth["date"] == d).to_numpy() & (elevation > -3)) for d in truth["date"].unique()
-    ]
+    high = elevation > -3
+    rows = [np.flatnonzero((truth["date"] == d).to_numpy() & high) for d in truth["date"][high].unique()]
     noon = [elevation[row].max() for row in rows]
     middle = azimuth[rows[0][np.argmax(elevation[rows[0]])]]
     sign = 1 if case.site.latitude > 0 else -1
