@@ -58,8 +58,7 @@ def clear_days(days: Days) -> Array:
     keeps it restless: the record's other days say how far, how high and how restless. Rows of under three
     hours say nothing.
     """
-    known = np.isfinite(days.celsius)
-    enough = known.sum(axis=1) * days.step >= 180
+    enough = _long(days, np.ones(days.celsius.shape, bool))
     if not enough.any():
         return np.full(len(days.start), UNKNOWN_SKY)
     signs = _signs(days, enough)
@@ -118,40 +117,47 @@ def _warming(days: Days, enough: NDArray[np.bool_]) -> tuple[Array, Array]:
 
 
 def restlessness(days: Days) -> Array:
-    """Return each day's mean step of the record in sunlight as of two minutes, degC; zero where unknown."""
+    """Return each day's mean step of the record by daylight, as of two minutes, degC, shape (d,).
+
+    Zero where nothing was recorded often enough to tell.
+    """
     return _mean_step(days, days.elevation > LOW_DEG)
 
 
-def restless_above_calm(days: Days) -> float:
-    """Return the restlessness of the most restless day over what the probe shows at its calmest, degC.
-
-    That is the dark where it was recorded, else the calmest day: a probe's own noise is no sun.
-    """
-    light, calm = restlessness(days), _calm(days)
-    if np.isnan(calm):
-        calm = float(light[light > 0].min(initial=np.inf))
-    return float(np.sqrt(max(float(light.max(initial=0.0)) ** 2 - calm**2, 0.0)))
-
-
-def noise_limit(days: Days) -> float:
-    """Return the most scatter that a shaded record's steps may have, degC: more if noisy in the dark."""
-    calm = _calm(days)
-    return NOISE_LIMITS_C[1] if np.isnan(calm) else max(NOISE_LIMITS_C[1], NOISY * calm)
-
-
-def _calm(days: Days) -> float:
-    """Return the mean step of the record in the dark, degC, NaN where too little of it was recorded."""
+def calm_step(days: Days) -> float:
+    """Return the mean step of the record in the dark, degC; NaN where too little of it was recorded."""
     dark = days.elevation < DARK_DEG
     nights = _mean_step(days, dark)[_long(days, dark)]
     return float(np.median(nights)) if len(nights) else float("nan")
 
 
+def restless_above_calm(days: Days, calm_c: float) -> float:
+    """Return the restlessness of the most restless day over what the probe shows at its calmest, degC.
+
+    That is ``calm_c``, its step in the dark, or where that is NaN the calmest day: a probe's own noise is no
+    sun.
+    """
+    light = restlessness(days)
+    if np.isnan(calm_c):
+        calm_c = float(light[light > 0].min(initial=np.inf))
+    return float(np.sqrt(max(float(light.max(initial=0.0)) ** 2 - calm_c**2, 0.0)))
+
+
+def noise_limit(calm_c: float) -> float:
+    """Return the most scatter that a shaded record's steps may have, degC: more if noisy in the dark.
+
+    ``calm_c`` is the step in the dark, NaN where it isn't known.
+    """
+    return NOISE_LIMITS_C[1] if np.isnan(calm_c) else max(NOISE_LIMITS_C[1], NOISY * calm_c)
+
+
 def _long(days: Days, where: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return the rows of which three hours and more were recorded there."""
-    return np.asarray((np.isfinite(days.celsius) & where).sum(axis=1) * days.step > 180)
+    return np.asarray((np.isfinite(days.celsius) & where).sum(axis=1) * days.step >= 180)
 
 
 def _mean_step(days: Days, where: NDArray[np.bool_]) -> Array:
+    """Return each row's mean step between neighbouring columns there, as of two minutes, degC, shape (d,)."""
     change = np.minimum(np.abs(np.diff(days.celsius, axis=1, prepend=np.nan)), MOST_STEP_C)
     used = np.isfinite(change) & where
     mean = np.where(used, change, 0.0).sum(axis=1) / np.maximum(used.sum(axis=1), 1)
@@ -161,7 +167,8 @@ def _mean_step(days: Days, where: NDArray[np.bool_]) -> Array:
 def noise(celsius: Array, weight: Array, step: int, limit_c: float) -> Array:
     """Return the scatter of the steps of the record where ``weight`` holds it to be shaded, shape (d, m).
 
-    The root is averaged, not the square, so that single jumps count little.
+    The root is averaged, not the square, so that single jumps count little; ``limit_c`` [degC] is the most
+    that is returned.
     """
     change = np.abs(np.diff(celsius, axis=1, prepend=np.nan))
     w = weight * np.isfinite(change)

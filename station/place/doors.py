@@ -19,7 +19,8 @@ Array = NDArray[np.float64]
 
 #: Beta priors of how often a door stands open at its time: on school days, on others (common practice).
 ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
-#: How the chance of sun grows with the log odds of a clear day, and its scatter at their mean.
+#: How the chance of sun grows with the log odds of a clear day (one for one if these are right), and its
+#: scatter at their mean.
 BY_CLEARNESS, AT_MEAN = 1.0, 1.5
 #: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much days and
 #: warmth count, which are not independent (fitted on invented sites apart).

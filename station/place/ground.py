@@ -58,11 +58,11 @@ REGION, USUAL, NEARBY = Trust(1.3, 40.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7
 class Ground:
     """What is known before the sun is sought; arrays (d, m) on the columns from ``first``, if not said else.
 
-    ``days``: the whole grid; ``up``: the sun is up;
-    ``seen``: and something was recorded; ``sky``: chance by row that the sun was out, shape (d,);
-    ``restless``: of the most restless day over the probe's calm, mean step in two minutes [degC];
-    ``noise_limit``: most scatter of the shaded record's steps [degC];
-    ``out``: the same by cell; ``told``: a probe in the open saw it; ``prior``: chance of an open sky;
+    ``days``: the whole grid; ``up``: the sun is up; ``seen``: and something was recorded;
+    ``sky``: chance by row that the sun was out, shape (d,); ``out``: the same by cell; ``told``: a probe in
+    the open saw it; ``restless``: of the most restless day over the probe's calm, mean step in two minutes
+    [degC]; ``noise_limit``: most scatter of the shaded record's steps [degC]; ``prior``: chance of an open
+    sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
     ``indoor_c``: the school's rooms [degC].
@@ -75,10 +75,10 @@ class Ground:
     up: NDArray[np.bool_]
     seen: NDArray[np.bool_]
     sky: Array
-    restless: float
-    noise_limit: float
     out: Array
     told: NDArray[np.bool_]
+    restless: float
+    noise_limit: float
     prior: Array
     looks: tuple[tuple[Array, Trust], ...]
     shadows: Array | None
@@ -170,6 +170,7 @@ def prepare(
     between = np.exp(-np.abs(noon[:, None] - noon[None, :]) / REACH_DEG)
     np.fill_diagonal(between, 0.0)
     up = elevation > 0.3
+    calm = background.calm_step(days)
     return Ground(
         days=days,
         first=first,
@@ -178,10 +179,10 @@ def prepare(
         up=up,
         seen=np.isfinite(celsius) & up,
         sky=sky,
-        restless=background.restless_above_calm(days),
-        noise_limit=background.noise_limit(days),
         out=out,
         told=told,
+        restless=background.restless_above_calm(days, calm),
+        noise_limit=background.noise_limit(calm),
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,
         looks=tuple(looks),
         shadows=shadow_evidence(days, notes),

@@ -7,7 +7,14 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import pytest
 
-from station.place.background import UNKNOWN_SKY, clear_days, restless_above_calm, restlessness
+from station.place.background import (
+    UNKNOWN_SKY,
+    calm_step,
+    clear_days,
+    noise_limit,
+    restless_above_calm,
+    restlessness,
+)
 from station.place.days import Days, bare
 from station.record.model import Site
 
@@ -104,9 +111,22 @@ def test_restlessness_is_the_mean_step_of_sunlit_hours_without_their_edges():
 @pytest.mark.parametrize("school_hours", [False, True])
 def test_restlessness_over_calm_leaves_a_probe_s_own_noise_out(school_hours):
     """Steps of 0.3 degC at all times are none; a day of 0.5 beside them shows the rest in quadrature."""
+
+    def above(days: Days) -> float:
+        return restless_above_calm(days, calm_step(days))
+
     even = record(10, (5.0, 0.3), (6.0, 0.3), school_hours=school_hours)
-    assert restless_above_calm(even) < 0.05
+    assert above(even) < 0.05
     lively = record(10, (5.0, 0.3), (6.0, 0.3), (6.0, 0.3), school_hours=school_hours)
     day = lively.elevation[2] > 0
     lively.celsius[2, day] += np.where(np.arange(720) % 2, 0.1, -0.1)[day]
-    assert restless_above_calm(lively) == pytest.approx(0.4, abs=0.03)
+    assert above(lively) == pytest.approx(0.4, abs=0.03)
+
+
+def test_only_what_scatters_in_the_dark_may_scatter_more_by_day():
+    """Mean steps of 0.3 degC at night allow 1.5 times that; a quiet or unrecorded night allows the usual."""
+    assert noise_limit(calm_step(record(10, (5.0, 0.3), (6.0, 0.3)))) == pytest.approx(0.45, abs=0.02)
+    lively = record(10, (5.0, 0.02), (6.0, 0.02))
+    lively.celsius[lively.elevation > 0] += 0.3 * np.resize([1, -1], (lively.elevation > 0).sum())
+    assert noise_limit(calm_step(lively)) == 0.2
+    assert noise_limit(calm_step(record(10, (5.0, 0.3), (6.0, 0.3), school_hours=True))) == 0.2

@@ -16,10 +16,12 @@ EVERY_THIRD = [0, 3, 5, 6, 9, 12, 13]
 INDOOR_C = 20.5
 
 
-def odds(minutes: int, shown: list[int], air_c: object, warm_c: object, pause: int = 0) -> float:
+def odds(
+    minutes: int, shown: list[int], air_c: object, warm_c: object, pause: int = 0, sky: object = 0.5
+) -> float:
     """Log odds of a door for a window of two weeks from Monday 5 Oct that shows on some days.
 
-    ``pause``: every so many columns one is unlit.
+    ``pause``: every so many columns one is unlit; ``sky``: chance of sun by day.
     """
     days = bare(dt.date(2026, 10, 5), dt.date(2026, 10, 18), SITE, STEP)
     width = minutes // STEP
@@ -33,7 +35,7 @@ def odds(minutes: int, shown: list[int], air_c: object, warm_c: object, pause: i
             lit[row, FROM + pause : FROM + width : pause] = 0.0
     return door_log_odds(
         float(minutes), np.arange(DAYS), np.tile([FROM, FROM + width], (DAYS, 1)), lit,
-        np.repeat(warm[:, None], 200, axis=1), celsius, np.full(DAYS, 0.5),
+        np.repeat(warm[:, None], 200, axis=1), celsius, np.broadcast_to(sky, DAYS).astype(float),
         school_days(days, SITE, School()), INDOOR_C, STEP,
     )  # fmt: skip
 
@@ -42,6 +44,13 @@ def test_what_shows_on_school_days_alone_is_a_door_and_what_shows_on_weekends_is
     assert odds(12, SCHOOL_DAYS, 6.0, 2.5) > 1.5
     assert odds(24, EVERY_THIRD, 6.0, 2.5) < -1
     assert odds(24, EVERY_THIRD, 6.0, 2.5) < odds(24, SCHOOL_DAYS, 6.0, 2.5) - 2
+
+
+def test_what_keeps_to_clear_days_is_rather_the_sun_s():
+    clear = np.full(DAYS, 0.1)
+    clear[EVERY_THIRD] = 0.9
+    assert odds(24, EVERY_THIRD, 6.0, 2.5, sky=clear) < odds(24, EVERY_THIRD, 6.0, 2.5) - 0.5
+    assert odds(24, EVERY_THIRD, 6.0, 2.5, sky=1 - clear) > odds(24, EVERY_THIRD, 6.0, 2.5) + 0.5
 
 
 def test_the_longer_the_less_a_door():

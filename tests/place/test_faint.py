@@ -112,6 +112,19 @@ def test_a_wall_that_warms_over_half_an_hour_is_not_the_sun(court):
     assert not court.stands_out(wall)
 
 
+@pytest.mark.parametrize(
+    ("scatters", "warm_c", "counts"),
+    [(5.0, 0.95, True), (5.0, 0.8, False), (5.6, 0.8, True), (5.6, 0.7, False), (4.5, 2.0, False)],
+)
+def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, scatters, warm_c, counts):
+    def pooled(contrast, scatter, weight, columns):
+        sun = float(weight.max() < 1)  # a door's weights are school days
+        return np.full(contrast.shape[1], scatters * sun), np.full(contrast.shape[1], warm_c * sun)
+
+    monkeypatch.setattr(faint, "_pooled", pooled)
+    assert court.stands_out(0.0) == counts
+
+
 def test_only_school_hours_are_asked(court):
     late = court.sun((250, 262))
     assert (court.days.clock(SITE)[late] > School().day_end.hour * 60 + School().day_end.minute).all()

@@ -10,7 +10,8 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
-from station.place.forecast import Calendar, bare, forecast_table, sky_calendar
+from station.place import recurring
+from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
 from station.place.openings import Edge
 from station.place.recurring import Opening, _distinct
 from station.place.survey import Survey, survey
@@ -44,6 +45,19 @@ def test_a_place_that_nothing_shades_is_sunlit_all_day():
     assert found.verdict.answer == "sunlit"
     school = found.calendar.open[:, 255:450].mean()  # 08:30 to 15:00, two minutes a column of solar time
     assert school > 0.9
+
+
+def test_a_whole_day_of_sun_is_no_door_s(monkeypatch):
+    monkeypatch.setattr(recurring, "door_log_odds", lambda *_: 20.0)
+    found = survey(all_day(3.5), SITE).exposure
+    assert found.all_day > 0.7
+    assert found.openings[0].real >= found.all_day
+
+
+def test_windows_that_explain_the_days_better_speak_against_the_whole_day(monkeypatch):
+    told = recurring._all_day
+    monkeypatch.setattr(recurring, "_all_day", lambda *args: (told(*args)[0], -200.0))
+    assert survey(all_day(3.5), SITE).exposure.all_day < 0.5
 
 
 def test_the_same_air_without_the_sun_is_not_sunlit():
@@ -141,8 +155,9 @@ def court() -> Survey:
     return survey(all_day(0.0), SITE)
 
 
-@pytest.mark.parametrize(("whole", "least", "most"), [(0.0, 0.0, 0.1), (0.4, 0.4, 0.5)])
+@pytest.mark.parametrize(("whole", "least", "most"), [(0.0, 0.0, 0.1), (0.4, 0.4, 0.5), (0.9, 0.0, 0.1)])
 def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, whole, least, most):
+    """Once it is likelier than not, it is an opening of its own and not counted twice."""
     found = replace(court.exposure, openings=(), gaps=np.zeros_like(court.exposure.gaps), all_day=whole)
     calendar = sky_calendar(found, SITE, dt.date(2026, 9, 14), dt.date(2026, 9, 15))
     school = calendar.open[:, 255:450]
@@ -166,6 +181,18 @@ def test_shade_needs_a_day_that_was_rather_clear_and_no_likely_whole_day(court, 
     assert judge(found, {}, SITE, School()).answer == answer
 
 
+@pytest.mark.parametrize(
+    ("minutes", "chance", "answer"), [(30, 0.2, "undecided"), (4, 0.2, "shaded"), (30, 0.05, "shaded")]
+)
+def test_shade_needs_every_ten_minutes_of_school_to_be_rather_shut(court, minutes, chance, answer):
+    found = court.exposure
+    pooled = np.zeros_like(found.pooled)
+    noon = found.path.noon[0]
+    pooled[:, noon : noon + minutes // found.days.step] = chance
+    one = replace(found, openings=(), pooled=pooled, all_day=0.0, sky=np.full(len(found.sky), 0.9))
+    assert judge(one, {}, SITE, School()).answer == answer
+
+
 def opening(rows: dict[int, tuple[int, int]], azimuth: tuple[float, float], seen: float) -> Opening:
     """A window seen on some rows, between two upright lines."""
 
@@ -186,3 +213,17 @@ def test_a_window_seen_inside_an_opening_is_a_second_view_of_it_however_wide_its
     assert _distinct([second, first], ground) == (first,)
     beyond = opening({0: (int(inside[-1]) + 30, int(inside[-1]) + 50)}, (185.0, 215.0), 30.0)
     assert _distinct([beyond, first], ground) == (beyond, first)
+
+
+def test_limits_of_an_edge_leave_as_much_on_either_side_as_they_say(court):
+    """Lines of equal weight: the limits leave out the same share of them on both sides."""
+    lines = np.linspace(170.0, 190.0, 201)
+    entering = Edge(True, True, lines, np.array([-3.0]), np.ones((201, 1)) / 201)
+    leaving = Edge(False, True, np.array([215.0]), np.array([90.0]), np.ones((1, 1)))
+    one = Opening(Window({0: (300, 400)}), entering, leaving, 0.99, 60.0)
+    found = replace(court.exposure, openings=(one,), gaps=np.zeros_like(court.exposure.gaps), all_day=0.0)
+    day = dt.date(2026, 9, 14)
+    calendar = sky_calendar(found, SITE, day, day)
+    ((edges,),) = calendar.edges
+    middle, low, high = (np.interp(edges[i], np.arange(720), calendar.days.azimuth[0]) for i in (0, 2, 3))
+    assert [middle, low, high] == pytest.approx([180.0, 170 + 20 * OUTSIDE, 190 - 20 * OUTSIDE], abs=0.3)

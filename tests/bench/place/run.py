@@ -177,8 +177,9 @@ def sessions_ahead(first_seed: int, count: int, jobs: int = 1) -> None:
     told: list[list[tuple[float, float, bool]]] = []
     with Pool(jobs) as pool:
         for found in pool.imap(_sessions_of, range(first_seed, first_seed + 4 * count)):
-            if found is not None and len(told) < count:
-                told.append(found)
+            told += [] if found is None else [found]
+            if len(told) == count:
+                break
     done = len(told)
     chance, lit, strong = np.array([row for site in told for row in site]).T
     said = np.isfinite(chance)
