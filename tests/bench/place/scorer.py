@@ -6,13 +6,13 @@ import numpy as np
 import pandas as pd
 from generator import CLEAR_EXCESS_C, Case
 
+from station.place.days import Days
 from station.place.survey import Survey
 from station.place.windows import runs
 
 
-def on_minutes(case: Case, survey: Survey, chance: np.ndarray, first: int) -> np.ndarray:
-    """Lay a grid of the survey on the truth's minutes, zero where it has no row."""
-    days = survey.exposure.days
+def on_minutes(case: Case, days: Days, chance: np.ndarray, first: int) -> np.ndarray:
+    """Lay a grid whose first column is ``first`` of ``days`` on the minutes of the truth, zero elsewhere."""
     out = np.zeros(len(case.truth))
     stamps = case.truth["time"].to_numpy(dtype="datetime64[us]")
     row = np.searchsorted(days.start, stamps, side="right") - 1
@@ -58,7 +58,7 @@ def score(case: Case, survey: Survey) -> dict[str, object]:
     truth, recorded = case.truth, case.truth["recorded"].to_numpy()
     lit = (truth["direct_c"] >= CLEAR_EXCESS_C).to_numpy()
     spans = spans_on_minutes(case, survey)
-    regular = on_minutes(case, survey, survey.calendar.open, 0) > 0.5
+    regular = on_minutes(case, survey.calendar.days, survey.calendar.open, 0) > 0.5
     wanted = recurring_truth(case)
     clear = truth["clear_excess_c"].to_numpy()
     days = truth["date"][recorded].nunique()
@@ -83,7 +83,8 @@ def score(case: Case, survey: Survey) -> dict[str, object]:
 
 def carried(case: Case, survey: Survey, wanted: np.ndarray) -> dict[str, float]:
     """Evidence for an open sky inside the true windows, by what the sky of the day was, and how many days."""
-    evidence = on_minutes(case, survey, np.maximum(survey.exposure.evidence, 0), survey.exposure.first)
+    found = survey.exposure
+    evidence = on_minutes(case, found.days, np.maximum(found.evidence, 0), found.first)
     truth = case.truth
     high = truth["recorded"] & (truth["elevation"] > 5)
     share = (truth["sky"] > 0.5).where(high).groupby(truth["date"]).mean()

@@ -7,6 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from station.place.days import bare
+
 SPEC = importlib.util.spec_from_file_location("place_bench", Path(__file__).with_name("run.py"))
 bench = importlib.util.module_from_spec(SPEC)
 sys.modules["place_bench"] = bench
@@ -36,6 +38,15 @@ def test_a_perfect_answer_scores_one_and_an_empty_one_nothing():
     assert bench.scorer.f1(true, true) == 1.0
     assert bench.scorer.f1(~true, true) == 0.0
     assert bench.scorer.f1(np.zeros(4, bool), np.zeros(4, bool)) == 1.0
+
+
+def test_a_calendar_is_laid_on_its_own_days_where_the_record_leaves_weekends_out():
+    case = bench.generator.make(11, True, 10, school_only=True)
+    dates = case.truth["date"]
+    days = bare(dates.iloc[0], dates.iloc[-1], case.site, 2)
+    laid = bench.scorer.on_minutes(case, days, days.elevation, 0)
+    high = (case.truth["recorded"] & (case.truth["elevation"] > 5)).to_numpy()
+    assert np.abs(laid - case.truth["elevation"])[high].max() < 1
 
 
 def test_a_few_sites_are_scored(capsys):
