@@ -38,12 +38,11 @@ STRAY, SURE = 0.002, 0.97
 class Exposure:
     """What the record says of the sun, on the columns of ``days`` from ``first``, shapes (d, m).
 
-    ``lit``: probability that sun reaches the probe; ``open``: that the sky is open there, clouds apart;
-    ``level``: expected excess where lit [degC]; ``warmth``: the
-    record above the region's or a usual day's air [degC]; ``evidence``: log evidence
-    for an open sky; ``pooled``: its chance by all days, without the openings' lines; ``gaps``: chance that a
-    cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by row that
-    the sun was out, from the day's air, shape (d,).
+    ``lit``: probability that sun reaches the probe; ``open``: that the cell lies in an opening, clouds and
+    gaps apart; ``level``: expected excess where lit [degC]; ``warmth``: the record above the region's or a
+    usual day's air [degC]; ``evidence``: log evidence for an open sky; ``pooled``: its chance by all days,
+    without the openings' lines; ``gaps``: chance that a cell of an opening is dark; ``all_day``: chance that
+    nothing shades the place; ``sky``: chance by row that the sun was out, from the day's air, shape (d,).
     """
 
     days: Days
@@ -134,10 +133,11 @@ def expose(
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
     dark = np.zeros_like(known)
     if all_day < 0.5:
-        dark = gaps(last.lit, known, ground.out, ground.seen, ground.path, step)
+        looked = ground.seen & ~(ground.told & (ground.out < 0.5))
+        dark = gaps(last.lit, known, ground.out, looked, ground.path, step)
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(
-        ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known * (1 - dark),
+        ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known,
         level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark,
         all_day, ground.path,
     )  # fmt: skip

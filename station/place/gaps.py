@@ -1,71 +1,77 @@
 """Gaps: parts of an opening that stay dark while the sun is out: leaves, a post, a corner of the roof.
 
-Unlike a cloud a gap is there again on the next clear day at the same place of the sky; unlike an edge it
-holds only for the strip of sky that the sun crossed, so it reaches few degrees to other dates.
+A dark stretch within an opening is a cloud's or the opening's own. Each day weighs the two by a chain in
+which sun and cloud, and light and dark, take turns under a dull, a mixed and a clear sky. Unlike a cloud a
+gap is there again on the next clear day at the same azimuth; it holds only for the strip of sky that the sun
+crossed: what one day says loses weight from day to day, and a day's own word stands before its neighbours'.
 """
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
-from station.place.background import box
 from station.place.openings import Path
-from station.place.skymap import carry
-from station.place.windows import HOLE_MIN, SHORTEST_MIN, runs
+from station.place.passage import SKIES, sky_weights
+from station.place.reading import log_odds
+from station.place.windows import runs
 
 Array = NDArray[np.float64]
 
-#: A gap on one day tells of days whose noon lies this near [degrees] (the width of a branch; tuned).
+#: Log odds, at the most, that a cell of an opening is light, before gaps are sought; what a day by itself can
+#: add or take away (tuned).
+LIGHT, MOST = 2.0, 6.0
+#: Chance a minute of a gap's begin and end as far as one day goes: gap and cloud start even (tuned).
+CHANGE_MIN = 0.07
+#: What one day says fades by a factor e for so much of noon elevation [degrees] (a branch; tuned).
 REACH_DEG = 1.2
-#: Share of an opening that is dark, and how often a dark cell still looks lit (tuned).
-DARK, SEEN_LIT = 0.3, 0.05
-#: Clouds last: this many minutes without sun count as one look [min]; a gap or what lies between begins with
-#: this chance a minute.
-LOOK_MIN, CHANGE_MIN = 3.0, 0.05
-#: How far around the sun is asked whether it was out [min].
-AROUND_MIN = 30.0
+#: The chain's word on a cell is taken this far.
+TRUSTED = 0.97
+#: A gap of ten minutes looks shorter, for its edges are soft; what is lit for so little between gaps is dark
+#: [min].
+HOLE_MIN, SHORTEST_MIN = 8.0, 10.0
 
 
-def gaps(lit: Array, open_: Array, out: Array, seen: NDArray[np.bool_], path: Path, step: int) -> Array:
+def gaps(lit: Array, open_: Array, out: Array, looked: NDArray[np.bool_], path: Path, step: int) -> Array:
     """Return the chance that each cell of the openings is dark in spite of them, shape (d, m).
 
-    Gaps of under ten minutes are left out; what is lit for a few minutes between gaps counts as dark.
+    Gaps of under ten minutes are left out; what is lit for a few minutes between gaps has a chance of a half.
 
     Parameters
     ----------
     lit
-        Probability that sun reached the probe.
+        Probability that sun reached the probe, shape (d, m).
     open_
-        Chance of lying within an opening.
+        Chance of lying within an opening, same shape.
     out
-        Chance that the sun was out, by the day's air.
-    seen
-        Where something was recorded.
+        Chance that the sun was out, same shape.
+    looked
+        Where something was recorded and no cloud is known, same shape.
     path
-        The sun's way.
+        The sun's way on the same grid.
     step
         Minutes of a column.
     """
-    inside = (open_ > 0.5) & seen
-    noon = path.elevation.max(axis=1)
-    between = np.exp(-np.abs(noon[:, None] - noon[None, :]) / REACH_DEG)
-    half, worth = round(AROUND_MIN / step), 10 / step
-    dark = np.where(open_ > 0.5, DARK, 0.0)
-    for _ in range(3):
-        weight = inside * (1 - dark) ** 2
-        sun = (worth * out + box(weight * lit, half)) / (worth + box(weight, half))
-        sun = np.clip(sun, 0.05, 0.95)
-        told = (lit * sun + (1 - lit) * (1 - sun)) / (lit * SEEN_LIT + (1 - lit) * (1 - SEEN_LIT))
-        evidence = np.where(inside, np.log(told), 0.0) * min(step / LOOK_MIN, 1.0)
-        dark = np.where(
-            open_ > 0.5, _smoothed(carry(evidence, path.azimuth, path.elevation, between), step), 0.0
-        )
-    lasting = np.zeros(inside.shape, bool)
-    for row, light in enumerate((open_ > 0.5) & (dark < 0.5)):
+    inside = open_ > 0.5
+    dark = np.zeros(open_.shape)
+    columns = np.flatnonzero(inside.any(axis=0))
+    if not len(columns):
+        return dark
+    part = slice(columns[0], columns[-1] + 1)
+    looked = looked & inside
+    sky = (out * looked).sum(axis=1) / np.maximum(looked.sum(axis=1), 1)
+    own = np.zeros(open_.shape)
+    own[:, part] = _own(np.where(looked, lit, 0.5)[:, part], sky_weights(sky), step)
+    own = np.where(looked, np.clip(own, -MOST, MOST), 0.0)
+    odds = np.minimum(log_odds(open_), LIGHT) + own + _from_others(own, path)
+    lasting = np.zeros(open_.shape, bool)
+    for row, light in enumerate(inside & (odds > 0)):
         for a, b in runs(light, round(HOLE_MIN / step), max(round(SHORTEST_MIN / step), 1)):
             lasting[row, a:b] = True
-    return np.where((open_ > 0.5) & ~lasting, np.maximum(dark, 0.5), 0.0)
+    dark = 1 / (1 + np.exp(np.clip(odds, -20, 20)))
+    return np.where(inside & ~lasting, np.maximum(dark, 0.5), 0.0)
 
 
 def gaps_elsewhere(dark: Array, path: Path, target: Path) -> Array:
@@ -87,21 +93,51 @@ def gaps_elsewhere(dark: Array, path: Path, target: Path) -> Array:
     return found
 
 
-def _smoothed(evidence: Array, step: int) -> Array:
-    """Return the chance of dark from log evidence for light, along each row: what is dark lasts minutes."""
-    d, m = evidence.shape
-    change = CHANGE_MIN * step
-    stay = np.array([[1 - change * DARK / (1 - DARK), change * DARK / (1 - DARK)], [change, 1 - change]])
-    emission = np.stack([np.exp(np.clip(evidence, -20, 20)), np.ones((d, m))], axis=2)
-    forward = np.empty((d, m, 2))
-    now = np.tile([1 - DARK, DARK], (d, 1))
+def _own(lit: Array, weights: Array, step: int) -> Array:
+    """Return the log odds of light against dark as each day by itself sees them, shape (d, m).
+
+    The four states: dark under cloud and sun, light under cloud and sun; the last alone lights the probe.
+    ``weights`` are the chances of the skies, shape (d, 3).
+    """
+    d, m = lit.shape
+    change = min(CHANGE_MIN * step, 0.5)
+    shutter = np.array([[1 - change, change], [change, 1 - change]])
+    moves, starts = [], []
+    for share, leave in SKIES:
+        gone = min(leave * step, 0.6)
+        come = min(share / (1 - share) * gone, 0.9)
+        moves.append(np.kron(shutter, [[1 - come, come], [gone, 1 - gone]]))
+        starts.append(np.kron([0.5, 0.5], [1 - share, share]))
+    move, now = np.array(moves), np.repeat(np.array(starts)[:, None], d, axis=1)
+    shone = np.clip(lit, 1 - TRUSTED, TRUSTED)
+    seen = np.stack([1 - shone, 1 - shone, 1 - shone, shone], axis=2)
+    forward, fit = np.empty((m, len(SKIES), d, 4)), np.log(weights.T)
     for j in range(m):
-        now = (now @ stay if j else now) * emission[:, j]
-        now /= now.sum(axis=1, keepdims=True)
-        forward[:, j] = now
-    back = np.ones((d, 2))
+        now = (now @ move if j else now) * seen[:, j]
+        total = now.sum(axis=2, keepdims=True)
+        now, fit = now / total, fit + np.log(total[:, :, 0])
+        forward[j] = now
+    back = np.ones((len(SKIES), d, 4))
     for j in range(m - 1, -1, -1):
-        forward[:, j] *= back
-        back = (emission[:, j] * back) @ stay.T
-        back /= back.sum(axis=1, keepdims=True)
-    return np.asarray(forward[:, :, 1] / forward.sum(axis=2))
+        forward[j] *= back
+        back = (back * seen[:, j]) @ move.transpose(0, 2, 1)
+        back /= back.sum(axis=2, keepdims=True)
+    light = forward[..., 2:].sum(axis=3) / forward.sum(axis=3)
+    share = np.exp(fit - fit.max(axis=0))
+    return log_odds(np.einsum("kd,mkd->dm", share / share.sum(axis=0), light))
+
+
+def _from_others(own: Array, path: Path) -> Array:
+    """Return what the other days say of each cell, handed on from noon to noon by azimuth, shape (d, m)."""
+    noon = path.elevation.max(axis=1)
+    order = np.argsort(noon, kind="stable")
+    told = np.zeros(own.shape)
+    for sequence in (order, order[::-1]):
+        heard = np.zeros(own.shape[1])
+        for before, row in pairwise(sequence):
+            same = 0.5 + 0.5 * float(np.exp(-abs(noon[row] - noon[before]) / REACH_DEG))
+            said = np.exp(np.clip(heard + own[before], -30, 30))
+            passed = np.log((same * said + 1 - same) / ((1 - same) * said + same))
+            heard = np.interp(path.azimuth[row], path.azimuth[before], passed)
+            told[row] += heard
+    return told

@@ -29,8 +29,8 @@ TEMPER = 1.2
 #: So near noon the sun may pass a level line on either side of it [min] (common sense).
 NOON_MIN = 60.0
 #: What an edge beyond the window's middle costs: as log evidence of one day, one for each step beyond, up to
-#: this far [min] (a tie-break where the days say nothing).
-CROSSED_MIN = 20.0
+#: this far [min] (a tie-break where the days say nothing; with 20, windows hardly shut).
+CROSSED_MIN = 8.0
 #: What is open for so long [min] is as likely open down to what stands near the horizon [degrees] as not
 #: (common sense).
 LONG_MIN, HORIZON_DEG = 300.0, 8.0

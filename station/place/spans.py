@@ -33,7 +33,9 @@ def sun_spans(found: Exposure) -> list[tuple[int, int, int, float, float]]:
     step = found.days.step
     y = found.days.celsius[:, found.first : found.first + found.lit.shape[1]]
     recorded = box(np.isfinite(y).astype(float), round(10 / step)) > 0
-    open_ = box((found.open > OPEN_NEAR).astype(float), round(6 / step)) > 0
+    # At just one half a cell was lit, in a stretch too short to be counted on.
+    within = (found.open > OPEN_NEAR) & (found.gaps <= 0.5)
+    open_ = box(within.astype(float), round(6 / step)) > 0
     shown = (found.lit > SHOWN) & recorded & open_
     spans = []
     for row in range(len(shown)):
@@ -75,7 +77,7 @@ def day_table(found: Exposure, site: Site, school: School) -> pd.DataFrame:
     """Return one row a day: ``date, clear, logged, school`` (share of school hours recorded, school day)."""
     hours = school_hours(found.days, site, school)
     recorded = np.isfinite(found.days.celsius)
-    lit, weight = found.lit, found.open**2 * np.isfinite(found.evidence)
+    lit, weight = found.lit, (found.open * (1 - found.gaps)) ** 2 * np.isfinite(found.evidence)
     worth = 60 / found.days.step
     clear = (worth * found.sky + (weight * lit).sum(axis=1)) / (
         worth + (weight * np.maximum(lit, 0.5)).sum(axis=1)

@@ -50,3 +50,34 @@ def test_a_gap_of_under_ten_minutes_is_left_out(path):
     lit[:, 50:120] = 0.99
     lit[:, 80:83] = 0.01
     assert not (dark(path, lit) > 0.5).any()
+
+
+def test_a_part_that_shuts_within_the_record_is_dark_from_then_on_and_on_a_dull_day_among_them(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:98] = 0.99
+    lit[:4, 98:120] = 0.99
+    lit[6] = 0.01  # dull
+    found = dark(path, lit)
+    assert (found[4:, 100:118] > 0.5).all()
+    assert (found[:4, 52:118] < 0.5).all()
+    assert (found[4:, 52:94] < 0.5).all()
+
+
+def test_a_day_s_own_light_stands_before_what_its_neighbours_say(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[:3, 75:90] = 0.01
+    lit[4:, 75:90] = 0.01
+    found = dark(path, lit)
+    assert (found[3, 77:88] < 0.5).all()
+    assert (found[[1, 2, 4, 5]][:, 77:88] > 0.5).all()
+
+
+def test_where_a_cloud_was_told_of_dark_says_nothing(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[:, 75:90] = 0.01
+    open_ = np.where((np.arange(M) >= 50) & (np.arange(M) < 120), 0.95, 0.0) * np.ones((D, 1))
+    looked = np.ones((D, M), bool)
+    looked[:, 75:90] = False
+    assert not (gaps(lit, open_, np.full((D, M), 0.6), looked, path, STEP) > 0.5).any()
