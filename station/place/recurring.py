@@ -75,6 +75,8 @@ def draw_openings(
     whole, told = _all_day(ground, reading)
     windows_told = sum(max(opening.seen, 0.0) for opening in found)
     odds = ALL_DAY + BY_TOLD * (told - windows_told) / (10 + 0.1 * windows_told)
+    if ground.told.any():  # where the sky is known, days that speak against it do so in full
+        odds += min(told, 0.0)
     odds += BY_RESTLESS * float(np.log(max(ground.restless, 1e-3) / RESTLESS_C))
     all_day = float(1 / (1 + np.exp(-np.clip(odds, -20, 20))))
     if all_day > 0.5:
@@ -233,7 +235,7 @@ def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
     """Return the whole day as a window, and the log odds of a place in the sun all day over chance events.
 
     With nothing shaded to compare with, the sun shows only as cloud comes and goes. A clear day's slow rise
-    and fall is little evidence against it.
+    and fall is little evidence against it, unless another probe told when the sun was out.
     """
     path, step = ground.path, ground.days.step
     up = (path.elevation > np.minimum(HIGH_DEG, 0.6 * path.elevation.max())) & ground.seen
@@ -245,6 +247,7 @@ def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
     even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     first = np.zeros(len(rows), np.intp)
     found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step, ground.told_out)
-    told = float(np.maximum(sun_against_chance(found, weights, 0.5), -1.0).sum())
+    least = -np.inf if ground.told.any() else -1.0
+    told = float(np.maximum(sun_against_chance(found, weights, 0.5), least).sum())
     window = Window({int(r): (int(a), int(b)) for r, (a, b) in zip(rows, edges, strict=True)})
     return window, told

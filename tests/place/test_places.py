@@ -68,6 +68,7 @@ def test_shade_beside_a_probe_in_the_open_stays_shade(sky):
     place, roles = record(sky, 0.0, 2), {"": "place", "open": "open"}
     beside = survey_places({"": place, "open": record(sky, 5.0, 1)}, roles, SITE, School(), Sessions()).place
     assert beside.verdict.answer != "sunlit"
+    assert beside.exposure.all_day < 0.1  # restless air alone speaks for sun all day: it came at other times
     assert beside.spans.empty
 
 
