@@ -38,6 +38,13 @@ def sky_weights(out: Array) -> Array:
     return np.asarray(weights / weights.sum(axis=-1, keepdims=True))
 
 
+def sky_turns(step: int) -> tuple[Array, Array, Array]:
+    """Return each sky's share of sun, and the chances that it comes and goes in a step, shape (3,) each."""
+    share, leave = (np.array(x) for x in zip(*SKIES, strict=True))
+    leave = np.clip(leave * step, 0, 0.6)
+    return share, np.clip(share / (1 - share) * leave, 0, 0.6), leave
+
+
 def told_weights(weights: Array, told: NDArray[np.bool_]) -> Array:
     """Return the chances of the skies with a fourth, told by a probe in the open, shape (d, 4)."""
     chance = np.where(told, AS_TOLD, 1e-6)[:, None]
@@ -105,9 +112,7 @@ class _Stretch:
         own = np.ones((len(rows), width, 1 + 2 * len(ladder)))
         if steps.own is not None:
             own = np.asarray(steps.own[at, which], np.float64)
-        share, leave = (np.tile(np.array(x), (len(rows), width, 1)) for x in zip(*SKIES, strict=True))
-        leave = np.clip(leave * step, 0, 0.6)
-        enter = np.clip(share / (1 - share) * leave, 0, 0.6)
+        share, enter, leave = (np.tile(x, (len(rows), width, 1)) for x in sky_turns(step))
         if told is not None:
             p = told[which, at].T
             own_sky = (p, *keeping_up(p, np.full(p.shape, TOLD_CHANGE_MIN * step)))

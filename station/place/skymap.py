@@ -12,11 +12,6 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 
-def aligned(values: Array, coordinate: Array, target: Array) -> Array:
-    """Return ``values`` given on a rising ``coordinate`` at ``target``, NaN beyond its ends."""
-    return np.interp(target, coordinate, values, left=np.nan, right=np.nan)
-
-
 def carry(values: Array, azimuth: Array, elevation: Array, weight: Array) -> Array:
     """Return for every cell the sum of other days' values at the same place of the sky.
 
