@@ -81,3 +81,13 @@ def test_where_a_cloud_was_told_of_dark_says_nothing(path):
     looked = np.ones((D, M), bool)
     looked[:, 75:90] = False
     assert not (gaps(lit, open_, np.full((D, M), 0.6), looked, path, STEP) > 0.5).any()
+
+
+def test_what_is_lit_for_minutes_between_gaps_is_neither_light_nor_dark(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[:, 70:100] = 0.01
+    lit[:, 84:87] = 0.99
+    found = dark(path, lit)
+    assert (found[:, 72:82] > 0.5).all()
+    assert (found[:, 85] == 0.5).all()

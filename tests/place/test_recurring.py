@@ -14,6 +14,7 @@ from station.place import recurring
 from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
 from station.place.openings import Edge
 from station.place.recurring import Opening, _distinct
+from station.place.spans import sun_spans
 from station.place.survey import Survey, survey
 from station.place.verdict import judge
 from station.place.windows import Window, follow
@@ -227,3 +228,12 @@ def test_limits_of_an_edge_leave_as_much_on_either_side_as_they_say(court):
     ((edges,),) = calendar.edges
     middle, low, high = (np.interp(edges[i], np.arange(720), calendar.days.azimuth[0]) for i in (0, 2, 3))
     assert [middle, low, high] == pytest.approx([180.0, 170 + 20 * OUTSIDE, 190 - 20 * OUTSIDE], abs=0.3)
+
+
+@pytest.mark.parametrize(("gap", "spans"), [(0.0, 1), (0.5, 1), (0.9, 0)])
+def test_a_short_stretch_between_gaps_is_a_span_and_warmth_inside_a_gap_is_none(court, gap, spans):
+    found = court.exposure
+    lit, noon = np.zeros_like(found.lit), found.path.noon[0]
+    lit[2, noon : noon + 4] = 0.9
+    one = replace(found, lit=lit, open=np.full_like(lit, 0.97), gaps=np.full_like(lit, gap))
+    assert len(sun_spans(one)) == spans
