@@ -23,10 +23,11 @@ LEVELS = np.array([0.8, 1.2, 1.8, 2.6, 3.8, 5.5, 8.0, 11.5])
 GUSTS = (0.03, 0.06, 0.12, 0.20)
 #: Scatter of a jump as a share of the excess: when in the step the edge passed, and the probe's lag.
 EDGE = 0.15
-#: Chance per step that a lit probe's excess moves to another level: gusts, thin cloud.
-CHANGE = 0.1
+#: Chance per step that a lit probe's excess moves to another level: gusts, thin cloud; and while openings are
+#: sought for a probe that is calm in the dark: the former takes a calm hour in the sun for shade (tuned).
+CHANGE, CHANGE_CALM = 0.1, 0.005
 #: Weight of a way in or out without a jump while the sun stands low.
-SLOW = 0.3
+SLOW = 0.6
 #: Chance per step of staying half-way.
 LINGER = 0.1
 
@@ -60,12 +61,12 @@ def student(x: Array32, scale2: Array32) -> Array32:
     return np.asarray(1 / (q * q * np.sqrt(q * scale2)))
 
 
-def neighbours(k: int) -> Array:
+def neighbours(k: int, change: float) -> Array:
     """Return the chances of moving among ``k`` levels in a step, near ones before far ones."""
     gap = np.abs(np.subtract.outer(np.arange(k), np.arange(k)))
     near = np.exp(-gap / 1.5)
     np.fill_diagonal(near, 0)
-    return np.asarray(near / near.sum(axis=1, keepdims=True) * CHANGE + np.eye(k) * (1 - CHANGE))
+    return np.asarray(near / near.sum(axis=1, keepdims=True) * change + np.eye(k) * (1 - change))
 
 
 def evidence(
@@ -131,6 +132,7 @@ def smooth(
     geometry: Array,
     ladder: Array,
     step: int,
+    change: float,
     told: NDArray[np.bool_] | None = None,
 ) -> Lit:
     """Return the probability of each level.
@@ -147,6 +149,8 @@ def smooth(
         Prior weights of the levels, shape (k,).
     step
         Minutes of a step.
+    change
+        Chance per step that a lit probe's excess moves to another level.
     told
         Where ``occupancy`` changes when the sun comes and goes, shape (d, m); None for nowhere.
     """
@@ -158,7 +162,7 @@ def smooth(
         enter, leave = (
             np.where(told.T, new, old) for new, old in zip(keeping_up(p, leave), (enter, leave), strict=True)
         )
-    near = neighbours(k)
+    near = neighbours(k, change)
     s = 1 + 2 * k
     lv, hf = slice(1, 1 + k), slice(1 + k, s)
     move = np.zeros((m, d, s, s), np.float32)

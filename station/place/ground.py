@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from station.place import background
-from station.place.chain import LEVELS
+from station.place.chain import CHANGE, CHANGE_CALM, LEVELS
 from station.place.days import Days, lay_out
 from station.place.hints import Beside, shadow_evidence, sketch_prior
 from station.place.openings import Path
@@ -61,8 +61,8 @@ class Ground:
     ``days``: the whole grid; ``up``: the sun is up; ``seen``: and something was recorded;
     ``sky``: chance by row that the sun was out, shape (d,); ``out``: the same by cell; ``told``: a probe in
     the open saw it; ``restless``: of the most restless day over the probe's calm, mean step in two minutes
-    [degC]; ``noise_limit``: most scatter of the shaded record's steps [degC]; ``prior``: chance of an open
-    sky;
+    [degC]; ``noise_limit``: most scatter of the shaded record's steps [degC]; ``change``: chance per step
+    that a lit probe's excess moves while openings are sought; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
     ``indoor_c``: the school's rooms [degC].
@@ -79,6 +79,7 @@ class Ground:
     told: NDArray[np.bool_]
     restless: float
     noise_limit: float
+    change: float
     prior: Array
     looks: tuple[tuple[Array, Trust], ...]
     shadows: Array | None
@@ -171,6 +172,7 @@ def prepare(
     np.fill_diagonal(between, 0.0)
     up = elevation > 0.3
     calm = background.calm_step(days)
+    known_calm = background.NOISY * calm <= background.NOISE_LIMITS_C[1]  # not where it is NaN
     return Ground(
         days=days,
         first=first,
@@ -183,6 +185,7 @@ def prepare(
         told=told,
         restless=background.restless_above_calm(days, calm),
         noise_limit=background.noise_limit(calm),
+        change=CHANGE_CALM if known_calm and not told.any() else CHANGE,
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,
         looks=tuple(looks),
         shadows=shadow_evidence(days, notes),

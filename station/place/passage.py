@@ -105,6 +105,7 @@ class _Stretch:
         width: int,
         ladder: Array,
         step: int,
+        change: float,
         told: Array | None,
     ) -> _Stretch:
         """Cut the stretch out of a chain's densities."""
@@ -127,8 +128,8 @@ class _Stretch:
         return cls(
             still=pick(steps.still), rise=pick(steps.rise), fall=pick(steps.fall),
             half_rise=pick(steps.half_rise), half_fall=pick(steps.half_fall), half_stay=pick(steps.half_stay),
-            among=pick(steps.among), own=own, ladder=ladder, near=neighbours(len(ladder)), share=share,
-            enter=enter, leave=leave,
+            among=pick(steps.among), own=own, ladder=ladder, near=neighbours(len(ladder), change),
+            share=share, enter=enter, leave=leave,
         )  # fmt: skip
 
     def _empty(self, skies: int) -> Array:
@@ -187,6 +188,7 @@ def passages(
     weights: Array,
     ladder: Array,
     step: int,
+    change: float,
     told: Array | None = None,
 ) -> Passage:
     """Return the likelihood of every place of both edges.
@@ -206,10 +208,12 @@ def passages(
         Prior weights of the levels of excess, shape (k,).
     step
         Minutes of a step.
+    change
+        Chance per step that a lit probe's excess moves to another level.
     told
         Chance that the sun was out by cell of the whole grid: a fourth sky. None for three.
     """
-    part = _Stretch.cut(steps, rows, first, width, ladder, step, told)
+    part = _Stretch.cut(steps, rows, first, width, ladder, step, change, told)
     quiet = np.log(part.still * part.own[:, :, 0])
     before = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(quiet, axis=1)], axis=1)
     entering, tails, log_tails = _backwards(part, before, edges[:, 1])

@@ -57,7 +57,8 @@ def read(
     if told is not None:
         out = np.where(told, ground.out, out)
     prior = np.where(ground.up, known * out, 1e-5)
-    found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step, told)
+    change = ground.change if before is None else chain.CHANGE
+    found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step, change, told)
     lit = found.probability
     clear = np.where(ground.told, ground.out, sun_out(ground.out, known, lit, seen, step))
     ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))

@@ -21,6 +21,9 @@ Array = NDArray[np.float64]
 
 #: Chance that a window which was found is there every day and no chance event, before the days are asked.
 RECURS = 0.2
+#: A window that for so long [min] is no warmer than this [degC] may as well be restless shade (tuned: shade
+#: that was taken for sun read 0.8 to 0.9, big suns of that length 2.5 and more).
+FAINT_MIN, FAINT_C = 40.0, 0.9
 #: A place in the sun all day is so from when it stands this high [degrees] (common sense).
 HIGH_DEG = 8.0
 #: Log odds of it where its most restless day steps by so much over its calm [degC], and how they grow with
@@ -107,6 +110,8 @@ def _opening(
     seen = _seen(rows, edges, ground, reading, ladder)
     sun = float(log_odds(np.array(RECURS))) + seen
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
+    if length >= FAINT_MIN and _warmth(rows, edges, reading.lit, level) < FAINT_C:
+        real *= 0.5
     return Opening(window, entering, leaving, float(real), seen)
 
 
@@ -156,6 +161,7 @@ def _edges(
             weights,
             ladder,
             days.step,
+            ground.change,
             ground.told_out,
         )
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around)
@@ -188,9 +194,16 @@ def _seen(
     weights = _skies(ground, ground.out, rows, edges)
     found = passages(
         reading.steps, rows, first, width, edges - first[:, None], weights, ladder, ground.days.step,
-        ground.told_out,
+        ground.change, ground.told_out,
     )  # fmt: skip
     return float(sun_against_chance(found, weights).sum())
+
+
+def _warmth(rows: NDArray[np.intp], edges: NDArray[np.intp], lit: Array, level: Array) -> float:
+    """Return the median excess of a window's lit cells, degC; zero without one."""
+    shown = [level[r, a:b][lit[r, a:b] > 0.5] for r, (a, b) in zip(rows, edges, strict=True)]
+    cells = np.concatenate([*shown, np.empty(0)])
+    return float(np.median(cells)) if len(cells) else 0.0
 
 
 def _skies(ground: Ground, out: Array, rows: NDArray[np.intp], edges: NDArray[np.intp]) -> Array:
@@ -246,7 +259,8 @@ def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
     weights = _skies(ground, np.broadcast_to(ground.sky[:, None], up.shape), rows, edges)
     even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     first = np.zeros(len(rows), np.intp)
-    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step, ground.told_out)
+    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step, ground.change,
+                     ground.told_out)  # fmt: skip
     least = -np.inf if ground.told.any() else -1.0
     told = float(np.maximum(sun_against_chance(found, weights, 0.5), least).sum())
     window = Window({int(r): (int(a), int(b)) for r, (a, b) in zip(rows, edges, strict=True)})

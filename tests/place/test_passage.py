@@ -23,7 +23,17 @@ def steps(excess_c: float, cloud: tuple[int, int] | None = None, seed: int = 5) 
 
 def found(densities: chain.Chain, out: float, edges: tuple[int, int] = (OPENS, CLOSES)):
     one = np.array([0])
-    return passages(densities, one, one, WIDTH, np.array([edges]), sky_weights(np.array([out])), LADDER, 2)
+    return passages(
+        densities,
+        one,
+        one,
+        WIDTH,
+        np.array([edges]),
+        sky_weights(np.array([out])),
+        LADDER,
+        2,
+        chain.CHANGE_CALM,
+    )
 
 
 @pytest.mark.parametrize("cloud", [None, (40, 46)])
@@ -91,7 +101,7 @@ def told(densities: chain.Chain, out: np.ndarray) -> float:
     weights = told_weights(sky_weights(np.array([out.mean()])), np.array([True]))
     return float(
         sun_against_chance(
-            passages(densities, one, one, WIDTH, edges, weights, LADDER, 2, out[None]), weights
+            passages(densities, one, one, WIDTH, edges, weights, LADDER, 2, chain.CHANGE, out[None]), weights
         )[0]
     )
 

@@ -73,6 +73,18 @@ def test_a_reader_told_all_that_the_sun_showed_finds_the_window():
     assert max(bench.scorer.edge_misses(case, wanted, told)) <= 5
 
 
+@pytest.mark.parametrize("seed", [20096, 20139])  # all day; two windows, one at the sun's lowest, and a door
+def test_sun_that_stands_low_or_shines_calmly_for_hours_is_no_shade(seed):
+    case = bench.generator.make(seed, True)
+    assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > 0.95
+
+
+@pytest.mark.parametrize("seed", [70002, 70110])  # read warm for hours by 0.8 degC
+def test_restless_shade_of_an_afternoon_is_not_taken_for_sun(seed):
+    case = bench.generator.make(seed, False)
+    assert bench.WAYS["probe alone"](case).verdict.answer != "sunlit"
+
+
 def test_sessions_ahead_are_scored(capsys):
     bench.sessions_ahead(bench.TUNING[0] + 400_000, 1)
     assert "sessions in 14 days across a clock change, 1 sites" in capsys.readouterr().out
