@@ -25,6 +25,8 @@ Array = NDArray[np.float64]
 ENOUGH_MIN = 5.0
 #: Times of the sun are given with a session that has at least this chance of it.
 TOUCHING = 0.1
+#: Minutes of a column of the calendar, whatever the record's: an edge is then half a minute off at most.
+STEP_MIN = 1
 #: Noon elevation this far from every recorded day's: the sky there was never seen [degrees].
 UNSEEN_DEG = 8.0
 #: Weight of the lines beyond each 80 % limit: edges are weighed cautiously, and with a tenth beyond each the
@@ -53,7 +55,7 @@ def sky_calendar(
     found: Exposure, site: Site, first: dt.date, last: dt.date, sketch: pd.DataFrame | None = None
 ) -> Calendar:
     """Carry the openings to every day from ``first`` to ``last``."""
-    days = bare(first, last, site, found.days.step)
+    days = bare(first, last, site, STEP_MIN)
     path = Path.of(days.azimuth, days.elevation)
     m = days.azimuth.shape[1]
     up = days.elevation > 0
@@ -100,12 +102,13 @@ def _unknown(found: Exposure, days: Days, prior: Array) -> Array:
     weight = np.exp(-np.abs(noon[:, None] - seen[None, :]) / 4.0)
     shade = np.zeros(found.days.celsius.shape)
     shade[:, found.first : found.first + found.lit.shape[1]] = np.minimum(found.evidence, 0)
-    return np.asarray(1 / (1 + np.exp(-(np.log(prior / (1 - prior)) + weight @ shade))))
+    told = np.repeat(weight @ shade, found.days.step // days.step, axis=1)
+    return np.asarray(1 / (1 + np.exp(-(np.log(prior / (1 - prior)) + told))))
 
 
-def sketched(site: Site, first: dt.date, last: dt.date, sketch: pd.DataFrame, step: int = 2) -> Calendar:
+def sketched(site: Site, first: dt.date, last: dt.date, sketch: pd.DataFrame) -> Calendar:
     """Return the calendar that a sketch alone gives."""
-    days = bare(first, last, site, step)
+    days = bare(first, last, site, STEP_MIN)
     open_ = np.where(days.elevation > 0, sketch_prior(days.azimuth, days.elevation, sketch), 0.0)
     edges = [
         [(float(a), float(b), float(a), float(a), float(b), float(b)) for a, b in runs(row > 0.5, 0, 2)]

@@ -12,6 +12,7 @@ import pandas as pd
 from station.place.days import Days, bare
 from station.place.exposure import Exposure, expose
 from station.place.forecast import (
+    STEP_MIN,
     Calendar,
     calendar_table,
     chance_in_session,
@@ -149,7 +150,8 @@ def _without_record(
         calendar = sketched(site, first, last, sketch)
         ahead = forecast_table(calendar, school, sessions, site, first, last)
     else:
-        calendar = Calendar(bare(first, first, site, 2), np.zeros((1, 720)), [[]], np.ones(1, bool))
+        days = bare(first, first, site, STEP_MIN)
+        calendar = Calendar(days, np.zeros(days.celsius.shape), [[]], np.ones(1, bool))
         ahead = forecast_table(calendar, school, sessions, site, first, first - dt.timedelta(days=1))
     return Survey(
         verdict=Verdict("undecided", 0.0, 1.0, 0.0),

@@ -44,7 +44,7 @@ def all_day(excess_c: float, days: int = 6) -> pd.DataFrame:
 def test_a_place_that_nothing_shades_is_sunlit_all_day():
     found = survey(all_day(3.5), SITE)
     assert found.verdict.answer == "sunlit"
-    school = found.calendar.open[:, 255:450].mean()  # 08:30 to 15:00, two minutes a column of solar time
+    school = found.calendar.open[:, 510:900].mean()  # 08:30 to 15:00, a minute a column of solar time
     assert school > 0.9
 
 
@@ -161,7 +161,7 @@ def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, wh
     """Once it is likelier than not, it is an opening of its own and not counted twice."""
     found = replace(court.exposure, openings=(), gaps=np.zeros_like(court.exposure.gaps), all_day=whole)
     calendar = sky_calendar(found, SITE, dt.date(2026, 9, 14), dt.date(2026, 9, 15))
-    school = calendar.open[:, 255:450]
+    school = calendar.open[:, 510:900]
     assert school.min() >= least
     assert school.max() < most
 
@@ -216,6 +216,20 @@ def test_a_window_seen_inside_an_opening_is_a_second_view_of_it_however_wide_its
     assert _distinct([beyond, first], ground) == (beyond, first)
 
 
+def test_shade_that_was_seen_in_an_hour_is_told_of_the_same_minutes_of_a_coming_day(court):
+    found = court.exposure
+    hour = slice(found.path.noon[0], found.path.noon[0] + 60 // found.days.step)
+    seen = np.zeros_like(found.evidence)
+    seen[:, hour] = -3.0
+    found = replace(found, openings=(), gaps=np.zeros_like(found.gaps), all_day=0.0, evidence=seen)
+    day = dt.date(2026, 9, 14)
+    open_ = sky_calendar(found, SITE, day, day).open[0]
+    shut = np.flatnonzero(open_ < 0.5 * open_.max())
+    shut = shut[(shut > 420) & (shut < 1020)]
+    begin = (found.first + hour.start) * found.days.step
+    assert (shut.min(), shut.max() + 1, len(shut)) == (begin, begin + 60, 60)
+
+
 def test_limits_of_an_edge_leave_as_much_on_either_side_as_they_say(court):
     """Lines of equal weight: the limits leave out the same share of them on both sides."""
     lines = np.linspace(170.0, 190.0, 201)
@@ -226,7 +240,7 @@ def test_limits_of_an_edge_leave_as_much_on_either_side_as_they_say(court):
     day = dt.date(2026, 9, 14)
     calendar = sky_calendar(found, SITE, day, day)
     ((edges,),) = calendar.edges
-    middle, low, high = (np.interp(edges[i], np.arange(720), calendar.days.azimuth[0]) for i in (0, 2, 3))
+    middle, low, high = (np.interp(edges[i], np.arange(1440), calendar.days.azimuth[0]) for i in (0, 2, 3))
     assert [middle, low, high] == pytest.approx([180.0, 170 + 20 * OUTSIDE, 190 - 20 * OUTSIDE], abs=0.3)
 
 
