@@ -7,6 +7,9 @@ import numpy as np
 import pandas as pd
 
 from station.base.sun import position
+from station.place import exposure
+from station.place.days import Days
+from station.place.hints import Beside
 from station.place.survey import survey
 from station.record.columns import SAMPLES
 from station.record.model import Site
@@ -46,3 +49,23 @@ def test_a_cloud_in_a_gusty_window_is_no_sun_though_it_came_without_a_jump():
     middle = cloud & np.roll(cloud, 4) & np.roll(cloud, -4)
     assert said[lit].mean() > 0.75
     assert said[middle].mean() < 0.4
+
+
+def test_where_a_probe_in_the_open_saw_cloud_no_gap_is_sought(monkeypatch):
+    """Dark under a cloud is no leaf's shade."""
+    told = {}
+
+    def gaps(lit, open_, out, looked, path, step):
+        told.update(out=out, looked=looked)
+        return np.zeros_like(lit)
+
+    def other(days: Days) -> Beside:
+        out = np.full(days.celsius.shape, np.nan)
+        out[2], out[3] = 0.0, 1.0
+        return Beside(np.full(days.celsius.shape, np.nan), out)
+
+    monkeypatch.setattr(exposure, "gaps", gaps)
+    exposure.expose(gusty()[0], SITE, beside=other)
+    looked = told["looked"].any(axis=1)
+    assert not looked[2]
+    assert looked[[1, 3, 4]].all()  # told of sun, or of nothing

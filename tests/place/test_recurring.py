@@ -12,9 +12,10 @@ import pytest
 from station.base.sun import position
 from station.place import recurring
 from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
+from station.place.ground import prepare
 from station.place.openings import Edge
 from station.place.recurring import Opening, _distinct
-from station.place.spans import sun_spans
+from station.place.spans import day_table, sun_spans
 from station.place.survey import Survey, survey
 from station.place.verdict import judge
 from station.place.windows import Window, follow
@@ -214,6 +215,32 @@ def test_a_window_seen_inside_an_opening_is_a_second_view_of_it_however_wide_its
     assert _distinct([second, first], ground) == (first,)
     beyond = opening({0: (int(inside[-1]) + 30, int(inside[-1]) + 50)}, (185.0, 215.0), 30.0)
     assert _distinct([beyond, first], ground) == (beyond, first)
+
+
+@pytest.mark.parametrize(("told", "a_day"), [(False, -1.0), (True, -5.0)])
+def test_a_day_speaks_in_full_against_a_place_in_the_sun_only_where_its_sky_is_known(
+    monkeypatch, told, a_day
+):
+    ground = prepare(all_day(0.0), SITE, None, None, None, None, False, 20.5)
+    ground = replace(ground, told=np.full(ground.told.shape, told))
+    monkeypatch.setattr(recurring, "passages", lambda *_: None)
+    monkeypatch.setattr(recurring, "sun_against_chance", lambda _, weights, *__: np.full(len(weights), -5.0))
+    window, sum_ = recurring._all_day(ground, SimpleNamespace(steps=None))
+    assert sum_ == pytest.approx(a_day * len(window.rows))
+
+
+def test_a_dark_part_of_an_opening_tells_nothing_of_a_day_s_sky(court):
+    found = court.exposure
+    row, noon = 3, found.path.noon[0]
+    open_, gaps = np.zeros_like(found.open), np.zeros_like(found.gaps)
+    open_[row, noon - 30 : noon + 30] = 1.0
+    gaps[row, noon - 30 : noon] = 1.0
+    lit = np.where(gaps > 0, 0.0, open_)
+    clear = [
+        day_table(replace(found, open=open_, gaps=g, lit=lit), SITE, School())["clear"][row]
+        for g in (gaps, np.zeros_like(gaps))
+    ]
+    assert clear[0] > clear[1] + 0.1
 
 
 def test_shade_that_was_seen_in_an_hour_is_told_of_the_same_minutes_of_a_coming_day(court):
