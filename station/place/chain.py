@@ -26,7 +26,7 @@ EDGE = 0.15
 #: Chance per step that a lit probe's excess moves to another level: gusts, thin cloud; and while openings are
 #: sought for a probe that is calm in the dark: the former takes a calm hour in the sun for shade (tuned).
 CHANGE, CHANGE_CALM = 0.1, 0.005
-#: Weight of a way in or out without a jump while the sun stands low.
+#: Weight of a way in or out without a jump while the sun stands low (tuned).
 SLOW = 0.6
 #: Chance per step of staying half-way.
 LINGER = 0.1

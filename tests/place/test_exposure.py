@@ -56,7 +56,7 @@ def test_where_a_probe_in_the_open_saw_cloud_no_gap_is_sought(monkeypatch):
     told = {}
 
     def gaps(lit, open_, out, looked, path, step):
-        told.update(out=out, looked=looked)
+        told.update(looked=looked)
         return np.zeros_like(lit)
 
     def other(days: Days) -> Beside:

@@ -22,18 +22,8 @@ def steps(excess_c: float, cloud: tuple[int, int] | None = None, seed: int = 5) 
 
 
 def found(densities: chain.Chain, out: float, edges: tuple[int, int] = (OPENS, CLOSES)):
-    one = np.array([0])
-    return passages(
-        densities,
-        one,
-        one,
-        WIDTH,
-        np.array([edges]),
-        sky_weights(np.array([out])),
-        LADDER,
-        2,
-        chain.CHANGE_CALM,
-    )
+    one, weights = np.array([0]), sky_weights(np.array([out]))
+    return passages(densities, one, one, WIDTH, np.array([edges]), weights, LADDER, 2, chain.CHANGE_CALM)
 
 
 @pytest.mark.parametrize("cloud", [None, (40, 46)])
