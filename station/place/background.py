@@ -41,6 +41,9 @@ NOISE_C, NOISE_WORTH_MIN = 0.07, 60.0
 NOISE_LIMITS_C = (0.03, 0.20)
 #: A probe noisy in the dark may scatter by so much more than its mean step there (normal scatter: 1.25).
 NOISY = 1.5
+#: Shaded air steps by so much more on its most restless day than in the dark (fitted with the odds that a
+#: place is in the sun all day), and a still night counts as this [degC]: its day need not be still.
+BY_DAY, CALM_C = 1.7, 0.07
 #: Rise of the air from dawn to its highest on a usual clear day [degC] (common practice: 6 to 12).
 USUAL_RISE_C = 9.0
 
@@ -131,16 +134,21 @@ def calm_step(days: Days) -> float:
     return float(np.median(nights)) if len(nights) else float("nan")
 
 
-def restless_above_calm(days: Days, calm_c: float) -> float:
-    """Return the restlessness of the most restless day over what the probe shows at its calmest, degC.
+def restless_above_calm(days: Days, calm_c: float, where: NDArray[np.bool_]) -> float:
+    """Return the restlessness of the most restless day over what the shade may show by day, degC.
 
-    That is ``calm_c``, its step in the dark, or where that is NaN the calmest day: a probe's own noise is no
-    sun.
+    That rests on ``calm_c``, the step in the dark, or where that is NaN on the calmest day: neither a probe's
+    own noise nor a windy yard is sun. ``where`` are the cells to ask, shape (d, m); where no day has an hour
+    of them by daylight all are.
     """
     light = restlessness(days)
     if np.isnan(calm_c):
         calm_c = float(light[light > 0].min(initial=np.inf))
-    return float(np.sqrt(max(float(light.max(initial=0.0)) ** 2 - calm_c**2, 0.0)))
+    shade = BY_DAY * max(calm_c, CALM_C)
+    asked = where & (days.elevation > LOW_DEG)
+    enough = _hours(days, asked) >= 1
+    most = _mean_step(days, asked)[enough] if enough.any() else light
+    return float(np.sqrt(max(float(most.max(initial=0.0)) ** 2 - shade**2, 0.0)))
 
 
 def noise_limit(calm_c: float) -> float:
@@ -153,7 +161,12 @@ def noise_limit(calm_c: float) -> float:
 
 def _long(days: Days, where: NDArray[np.bool_]) -> NDArray[np.bool_]:
     """Return the rows of which three hours and more were recorded there."""
-    return np.asarray((np.isfinite(days.celsius) & where).sum(axis=1) * days.step >= 180)
+    return _hours(days, where) >= 3
+
+
+def _hours(days: Days, where: NDArray[np.bool_]) -> Array:
+    """Return how long each row was recorded there, hours."""
+    return np.asarray((np.isfinite(days.celsius) & where).sum(axis=1) * days.step / 60)
 
 
 def _mean_step(days: Days, where: NDArray[np.bool_]) -> Array:

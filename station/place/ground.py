@@ -32,6 +32,10 @@ TOLD, OTHER_LAG_MIN = (0.05, 0.90), 2.0
 BRIDGE_MIN, WANDER_C2_MIN, BRIDGE_C, BRIDGE_LOOK_MIN = 8.0, 0.015, 0.35, 8.0
 
 
+#: So near to a window [min] the record is as restless as within.
+BESIDE_MIN = 6.0
+
+
 @dataclass(frozen=True)
 class Trust:
     """How far the level of the record above another series is trusted.
@@ -60,8 +64,8 @@ class Ground:
 
     ``days``: the whole grid; ``up``: the sun is up; ``seen``: and something was recorded;
     ``sky``: chance by row that the sun was out, shape (d,); ``out``: the same by cell; ``told``: a probe in
-    the open saw it; ``restless``: of the most restless day over the probe's calm, mean step in two minutes
-    [degC]; ``noise_limit``: most scatter of the shaded record's steps [degC]; ``change``: chance per step
+    the open saw it; ``calm``: mean step of the record in the dark, NaN where that isn't known [degC];
+    ``noise_limit``: most scatter of the shaded record's steps [degC]; ``change``: chance per step
     that a lit probe's excess moves while openings are sought; ``prior``: chance of an open sky;
     ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
@@ -77,7 +81,7 @@ class Ground:
     sky: Array
     out: Array
     told: NDArray[np.bool_]
-    restless: float
+    calm: float
     noise_limit: float
     change: float
     prior: Array
@@ -128,6 +132,19 @@ class Ground:
             full = np.where(np.isfinite(y)[:, None], full, 0.0)
             total[row] = np.concatenate([full, 0.5 * (full[:, :1] + full[:, 1:])], axis=1)
         return total
+
+    def around(self, windows: NDArray[np.bool_]) -> tuple[float, float]:
+        """Return the windows' share of the recorded daylight, and how restless it is outside of them, degC.
+
+        ``windows`` has shape (d, m) of the columns from ``first``. The most restless day counts, over what
+        the shade may show.
+        """
+        inside = background.box(windows.astype(np.float64), round(BESIDE_MIN / self.days.step)) > 0.5
+        light = self.seen & (self.path.elevation > background.LOW_DEG)
+        outside = np.ones(self.days.celsius.shape, bool)
+        outside[:, self.first : self.first + windows.shape[1]] = ~inside
+        share = float((light & inside).sum() / max(light.sum(), 1))
+        return share, background.restless_above_calm(self.days, self.calm, outside)
 
     def warmth(self, shaded: NDArray[np.bool_]) -> Array:
         """Return the record above the best series there is, less its standing offset, degC, shape (d, m)."""
@@ -183,7 +200,7 @@ def prepare(
         sky=sky,
         out=out,
         told=told,
-        restless=background.restless_above_calm(days, calm),
+        calm=calm,
         noise_limit=background.noise_limit(calm),
         change=CHANGE_CALM if known_calm and not told.any() else CHANGE,
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,

@@ -145,6 +145,7 @@ def fit_edge(
     entering: bool,
     step: int,
     around: int,
+    horizon_deg: float | None = None,
 ) -> Edge:
     """Weigh the lines of one edge by what all days say of it.
 
@@ -164,6 +165,8 @@ def fit_edge(
         Minutes of a column.
     around
         How far around the edge as seen it is sought, columns.
+    horizon_deg
+        Nothing but a level line as low as this bounds the window [degrees]; None if anything may.
     """
     m = path.azimuth.shape[1]
     rows = np.array(sorted(window.rows))
@@ -178,8 +181,11 @@ def fit_edge(
         float(path.azimuth[rows[:, None], near].max()) + BEYOND_DEG,
     )  # fmt: skip
     seen = path.elevation[rows[:, None], near]
-    elevations, e_width = _grid(seen, 0.1 * step / 2, max(float(seen.min()) - BEYOND_DEG, -3.0),
-                                min(float(seen.max()) + BEYOND_DEG, 90.0))  # fmt: skip
+    lowest = -3.0 if horizon_deg is not None else max(float(seen.min()) - BEYOND_DEG, -3.0)
+    elevations, e_width = _grid(seen, 0.1 * step / 2, lowest, min(float(seen.max()) + BEYOND_DEG, 90.0))
+    if horizon_deg is not None:
+        azimuths = np.array([path.azimuth.min() - 1.0 if entering else path.azimuth.max() + 1.0])
+        a_width, e_width = np.ones(1), np.where(elevations < horizon_deg, e_width, 0.0)
     some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
     upright = when_at_azimuth(some, azimuths)
     blurred = _blurred(likelihood, step)
@@ -207,6 +213,8 @@ def fit_edge(
         return score / TEMPER + _prior(a_width, free(upright), e_width, free(level), near_horizon)
 
     sides = [side for side, sign in ((True, 1), (False, -1)) if sign * after_noon < NOON_MIN]
+    if horizon_deg is not None:
+        sides = [entering]
     # Near noon a level line may be passed by the rising or the sinking sun: the days decide.
     rising, log = max(((side, weighed(side)) for side in sides), key=lambda found: _total(found[1]))
     weights = np.exp(log - log.max())
@@ -229,7 +237,8 @@ def _prior(
     horizon = np.outer(a_free, low)
     if horizon.any():
         mass[horizon] *= mass[~horizon].sum() / mass[horizon].sum()
-    return np.asarray(np.log(mass))
+    with np.errstate(divide="ignore"):
+        return np.asarray(np.log(mass))
 
 
 def _total(log: Array) -> float:

@@ -26,10 +26,13 @@ RECURS = 0.2
 FAINT_MIN, FAINT_C = 40.0, 0.9
 #: A place in the sun all day is so from when it stands this high [degrees] (common sense).
 HIGH_DEG = 8.0
-#: Log odds of it where its most restless day steps by so much over its calm [degC], and how they grow with
-#: that step's logarithm and with what the days tell of it beyond the windows, whose sum is sure to a tenth
-#: (fitted on invented sites apart; the air over an open field at Payerne steps by up to 0.15 degC).
-ALL_DAY, RESTLESS_C, BY_RESTLESS, BY_TOLD = 0.2, 0.17, 11.7, 0.77
+#: Log odds of it where outside of windows its most restless day steps by so much more than shade [degC], and
+#: how they grow with that step's logarithm, with the windows' share of the day, and with what the days tell
+#: of it beyond the windows, whose sum is sure to a tenth (fitted on invented sites apart, shaded ones
+#: counting six times; so were the least step asked and how restless shade may be).
+ALL_DAY, RESTLESS_C, BY_RESTLESS, BY_SHARE, BY_TOLD, LEAST_C = 2.2, 0.17, 5.8, 9.8, 0.8, 0.03
+#: What surrounds such a place stands no higher than this [degrees] (common sense).
+OPEN_DEG = 12.0
 #: A window this far inside another is the same opening [share of its cells] (common sense).
 SAME_SHARE = 0.5
 #: Days whose noons are this near see the same sky [degrees]; shade beside a window, asked with it [min].
@@ -76,14 +79,9 @@ def draw_openings(
         [_opening(window, windows, ground, reading, ladder, school, site) for window in windows], ground
     )
     whole, told = _all_day(ground, reading)
-    windows_told = sum(max(opening.seen, 0.0) for opening in found)
-    odds = ALL_DAY + BY_TOLD * (told - windows_told) / (10 + 0.1 * windows_told)
-    if ground.told.any():  # where the sky is known, days that speak against it do so in full
-        odds += min(told, 0.0)
-    odds += BY_RESTLESS * float(np.log(max(ground.restless, 1e-3) / RESTLESS_C))
-    all_day = float(1 / (1 + np.exp(-np.clip(odds, -20, 20))))
+    all_day = float(1 / (1 + np.exp(-np.clip(_all_day_log_odds(found, told, ground), -20, 20))))
     if all_day > 0.5:
-        opening = _opening(whole, [whole], ground, reading, ladder, school, site)
+        opening = _opening(whole, [whole], ground, reading, ladder, school, site, OPEN_DEG)
         found = (replace(opening, real=max(opening.real, all_day)),)
     return found, all_day
 
@@ -96,10 +94,11 @@ def _opening(
     ladder: Array,
     school: School,
     site: Site,
+    horizon_deg: float | None = None,
 ) -> Opening:
     """Place both edges of a window, then weigh it against doors and chance."""
     days = ground.days
-    entering, leaving = _edges(window, windows, ground, reading, ladder)
+    entering, leaving = _edges(window, windows, ground, reading, ladder, horizon_deg)
     rows, edges = _passed(window, entering, leaving, ground)
     length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
@@ -137,7 +136,12 @@ def _distinct(openings: list[Opening], ground: Ground) -> tuple[Opening, ...]:
 
 
 def _edges(
-    window: Window, windows: list[Window], ground: Ground, reading: Reading, ladder: Array
+    window: Window,
+    windows: list[Window],
+    ground: Ground,
+    reading: Reading,
+    ladder: Array,
+    horizon_deg: float | None,
 ) -> tuple[Edge, Edge]:
     """Return the entering and the leaving edge of a window, each placed while the other is held, twice."""
     path, days, m = ground.path, ground.days, ground.celsius.shape[1]
@@ -164,8 +168,8 @@ def _edges(
             ground.change,
             ground.told_out,
         )
-        entering = fit_edge(found.entering, first, path, asked, True, days.step, around)
-        leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around)
+        entering = fit_edge(found.entering, first, path, asked, True, days.step, around, horizon_deg)
+        leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)
         edges = _crossed(entering, leaving, path, rows)
         edges = np.clip(edges, first[:, None], first[:, None] + width)
     return entering, leaving
@@ -242,6 +246,19 @@ def _room(window: Window, windows: list[Window], step: int, around: int) -> tupl
             if c >= b:
                 after = min(after, max((c - b) // 2, 4))
     return before, after
+
+
+def _all_day_log_odds(found: tuple[Opening, ...], told: float, ground: Ground) -> float:
+    """Return the log odds that nothing shades the place, by what the whole days and the windows ``told``."""
+    windows_told = sum(max(opening.seen, 0.0) for opening in found)
+    odds = ALL_DAY + BY_TOLD * (told - windows_told) / (10 + 0.1 * windows_told)
+    if ground.told.any():  # where the sky is known, days that speak against it do so in full
+        odds += min(told, 0.0)
+    cells = np.zeros(ground.celsius.shape)
+    for opening in found:
+        cells = np.maximum(cells, opening.inside(ground.path))
+    share, restless = ground.around(cells > 0.5)
+    return odds + BY_SHARE * share + BY_RESTLESS * float(np.log(max(restless, LEAST_C) / RESTLESS_C))
 
 
 def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:

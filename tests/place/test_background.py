@@ -109,18 +109,36 @@ def test_restlessness_is_the_mean_step_of_sunlit_hours_without_their_edges():
 
 
 @pytest.mark.parametrize("school_hours", [False, True])
-def test_restlessness_over_calm_leaves_a_probe_s_own_noise_out(school_hours):
-    """Steps of 0.3 degC at all times are none; a day of 0.5 beside them shows the rest in quadrature."""
+@pytest.mark.parametrize(("calm", "shade"), [(0.2, 0.34), (0.01, 0.119)])  # a still night counts as 0.07
+def test_restlessness_over_shade_leaves_out_what_a_calm_or_noisy_probe_may_show_by_day(
+    school_hours, calm, shade
+):
+    """Days may step by 1.7 of the calm; a day of more shows the rest in quadrature."""
 
-    def above(days: Days) -> float:
-        return restless_above_calm(days, calm_step(days))
+    def above(lively: float) -> float:
+        days = record(10, (5.0, calm), (6.0, calm), (6.0, calm), school_hours=school_hours)
+        day = days.elevation[2] > 0
+        days.celsius[2, day] += 0.5 * np.where(np.arange(720) % 2, lively - calm, calm - lively)[day]
+        return restless_above_calm(days, calm_step(days), np.ones(days.celsius.shape, bool))
 
-    even = record(10, (5.0, 0.3), (6.0, 0.3), school_hours=school_hours)
-    assert above(even) < 0.05
-    lively = record(10, (5.0, 0.3), (6.0, 0.3), (6.0, 0.3), school_hours=school_hours)
-    day = lively.elevation[2] > 0
-    lively.celsius[2, day] += np.where(np.arange(720) % 2, 0.1, -0.1)[day]
-    assert above(lively) == pytest.approx(0.4, abs=0.03)
+    assert above(shade - 0.02) == 0.0
+    assert above(0.45) == pytest.approx(np.sqrt(0.45**2 - shade**2), abs=0.03)
+
+
+def test_restlessness_is_asked_where_wanted_if_a_day_has_an_hour_of_it():
+    days = record(10, (5.0, 0.01), (6.0, 0.01))
+    noon = slice(300, 420)
+    days.celsius[1, noon] += np.where(np.arange(120) % 2, 0.25, -0.25)
+
+    def above(*asked: slice) -> float:
+        where = np.zeros(days.celsius.shape, bool)
+        for part in asked:
+            where[:, part] = True
+        return restless_above_calm(days, calm_step(days), where)
+
+    assert above(noon) > 0.4
+    assert above(slice(0, 299), slice(421, 720)) == 0.0
+    assert above(slice(240, 269)) == above(slice(0, 720)) > 0.1
 
 
 def test_only_what_scatters_in_the_dark_may_scatter_more_by_day():

@@ -55,3 +55,22 @@ def test_warmth_is_held_to_keep_its_level_only_where_the_dark_showed_a_calm_prob
 
     ground = prepare(frame, SITE, None, None, None, other if open_probe else None, False, 20.5)
     assert ground.change == change
+
+
+def test_what_is_restless_inside_of_windows_alone_is_calm_around_them():
+    """The share of the day counts what was recorded by daylight and lies within or right beside a window."""
+    times = pd.date_range("2026-10-12T05:00", periods=2880, freq="1min", tz="UTC").as_unit("us")
+    celsius = np.full(2880, 10.0)
+    lively = np.flatnonzero((times.hour >= 17) & (times.hour < 20))
+    celsius[lively] += np.where(lively // 2 % 2, 0.3, -0.3)
+    frame = pd.DataFrame({"time": times, "celsius": celsius}).astype(dict(SAMPLES))
+    ground = prepare(frame, SITE, None, None, None, None, False, 20.5)
+    none = np.zeros(ground.celsius.shape, bool)
+    restless_there = np.abs(ground.celsius - 10.0) > 0.1
+    share, restless = ground.around(none)
+    assert share == 0.0
+    assert restless > 0.02
+    share, restless = ground.around(restless_there)
+    light = ground.seen & (ground.path.elevation > 5)
+    assert share == pytest.approx((180 + 12) / (light.sum(axis=1).max() * ground.days.step), abs=0.02)
+    assert restless == 0.0

@@ -83,6 +83,21 @@ def test_a_long_window_whose_days_say_nothing_of_its_end_is_open_down_to_the_hor
         assert path.elevation[row, leaves] < 20.0  # it was seen up to 60 degrees
 
 
+@pytest.mark.parametrize("entering", [True, False])
+def test_a_place_in_the_sun_all_day_is_bounded_by_a_low_line_whatever_the_days_say(path, entering):
+    """Its days tell of edges where cloud came and went."""
+    opens, closes, before = 320, 440, 60
+    true = opens if entering else closes
+    flat = np.zeros((ROWS, closes - opens + 2 * before))
+    flat[:, true - opens + before] = 30.0
+    window = Window(dict.fromkeys(range(ROWS), (opens, closes)))
+    for horizon_deg, limits in ((None, (45.0, 70.0)), (12.0, (-3.0, 12.0))):
+        edge = fit_edge(flat, np.full(ROWS, opens - before), path, window, entering, 2, before, horizon_deg)
+        for row in range(ROWS):
+            at = int(np.searchsorted(edge.spread(path, row, 720), 0.5))
+            assert limits[0] < path.elevation[row, at] < limits[1]
+
+
 def test_days_that_each_tell_a_little_outweigh_all_the_sky_in_which_no_line_lies(spring):
     opens, closes = 374, 402
     noon = int(spring.noon[0])

@@ -79,6 +79,22 @@ def test_sun_that_stands_low_or_shines_calmly_for_hours_is_no_shade(seed):
     assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > 0.95
 
 
+@pytest.mark.parametrize("seed", [20144, 30058])  # strong sun in two windows, logged in school hours only
+def test_air_that_is_restless_in_windows_alone_is_not_in_the_sun_all_day(seed):
+    case = bench.generator.make(seed, True)
+    found = bench.WAYS["probe alone"](case)
+    assert found.exposure.all_day < 0.3
+    assert bench.scorer.score(case, found)["recurring_f1"] > 0.95
+
+
+@pytest.mark.parametrize("seed", [211, 148])  # of two degrees
+def test_a_weak_sun_all_day_is_no_window_of_some_hours(seed):
+    case = bench.generator.make(seed, True)
+    found = bench.WAYS["probe alone"](case)
+    assert found.verdict.answer == "sunlit"
+    assert bench.scorer.score(case, found)["recurring_f1"] > 0.95
+
+
 @pytest.mark.parametrize("seed", [70002, 70110])  # read warm for hours by 0.8 degC
 def test_restless_shade_of_an_afternoon_is_not_taken_for_sun(seed):
     case = bench.generator.make(seed, False)
