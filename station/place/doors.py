@@ -1,10 +1,10 @@
 """Sun or door: a warm gust at the same clock time on school days looks like a window of sun.
 
-Four things tell them apart: sun comes on clear days, a door on school days; no day's warmth of a door lasts
-long; it grows with the room's warmth over the air; and it brings the probe only part of the way to the room,
-so that none comes on a warm day. The clock itself tells little: in two weeks the sun keeps to it within
-minutes. Tried: edges tied to the clock against edges tied to the sky; an end of each day's own against a
-common one (tells nothing beyond the length); what the place's other windows are.
+Five things tell them apart: sun comes on clear days, a door on school days; no day's warmth of a door lasts
+long; it grows with the room's warmth over the air; it brings the probe only part of the way to the room, so
+that none comes on a warm day; and it begins by the clock, while the sun comes in some minutes earlier or
+later as the days pass. How a window ends tells less. Tried: an end of each day's own against a common one
+(tells nothing beyond the length); what the place's other windows are.
 """
 
 from __future__ import annotations
@@ -22,9 +22,10 @@ ON_SCHOOL_DAYS, ON_OTHER_DAYS = (8.0, 2.0), (0.3, 9.7)
 #: How the chance of sun grows with the log odds of a clear day (one for one if these are right), and its
 #: scatter at their mean.
 BY_CLEARNESS, AT_MEAN = 1.0, 1.5
-#: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much days and
-#: warmth count, which are not independent (fitted on invented sites apart).
-DOORS, BY_LENGTH, PATTERN, WARMTH = 6.38, 1.87, 0.45, 0.57
+#: Log odds of a door before looking, less for each e-fold of the window's length [min], and how much days,
+#: warmth and clock count, which are not independent; how far the clock is heard (fitted on invented sites
+#: apart).
+DOORS, BY_LENGTH, PATTERN, WARMTH, BY_CLOCK, CLOCK_LIMITS = 5.6, 1.65, 0.40, 0.50, 0.75, (-5.0, 2.0)
 #: A day counts when at least this share of its window was recorded; how far beyond the window its unbroken
 #: warmth is followed [min].
 RECORDED, AROUND_MIN = 0.7, 10.0
@@ -45,6 +46,7 @@ def door_log_odds(
     celsius: Array,
     sky: Array,
     bell: NDArray[np.bool_],
+    clock: float,
     indoor_c: float,
     step: int,
 ) -> float:
@@ -66,6 +68,8 @@ def door_log_odds(
         Chance by row that the sun was out, shape (d,).
     bell
         School days, shape (d,).
+    clock
+        Log odds that the window opens by the clock and not by the sun, as far as its days tell.
     indoor_c
         Temperature of the room behind the door, degC.
     step
@@ -87,6 +91,7 @@ def door_log_odds(
     # stretches, and one day's chance a long stretch in a short window.
     unbroken = max(lengths) if judged else length
     odds = DOORS - BY_LENGTH * 0.5 * float(np.log(length) + np.log(unbroken))
+    odds += BY_CLOCK * float(np.clip(clock, *CLOCK_LIMITS))
     odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], sky[judged])
     if warmth:
         warm_c, room_c = np.array(warmth).T

@@ -37,6 +37,8 @@ LONG_MIN, HORIZON_DEG = 300.0, 8.0
 #: A line that bounds the window on no day counts a part of one that does: which side of an opening bounds a
 #: window is not told by how much sky lies beyond (tuned); it bounds none from so far beyond the edge [min].
 FREE, FREE_MIN = 0.25, 10.0
+#: So far around an edge's passages the time of a bell is sought [min].
+CLOCK_MIN = 30.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
 
@@ -219,6 +221,43 @@ def fit_edge(
     rising, log = max(((side, weighed(side)) for side in sides), key=lambda found: _total(found[1]))
     weights = np.exp(log - log.max())
     return Edge(entering, rising, azimuths, elevations, weights / weights.sum())
+
+
+def clock_log_odds(
+    likelihood: Array,
+    first: NDArray[np.intp],
+    path: Path,
+    rows: NDArray[np.intp],
+    edge: Edge,
+    clock: Array,
+    step: int,
+) -> float:
+    """Return the log odds that an edge keeps to one time of the clock and not to its place in the sky.
+
+    Both are taken at their best.
+
+    Parameters
+    ----------
+    likelihood, first, path, step
+        As for ``fit_edge``.
+    rows
+        Rows of ``path`` that the likelihood is of, shape (rows,).
+    edge
+        As ``fit_edge`` found it.
+    clock
+        Local time of the columns of ``path`` on these rows [min], shape (rows, m).
+    """
+    columns, m = np.arange(likelihood.shape[1], dtype=np.float64), path.azimuth.shape[1]
+    blurred = _blurred(likelihood, step)
+    at = np.array([int(np.searchsorted(edge.spread(path, int(row), m), 0.5)) for row in rows])
+    passed = clock[np.arange(len(rows)), np.minimum(at, m - 1)]
+    bells = np.arange(passed.min() - CLOCK_MIN, passed.max() + CLOCK_MIN + 1)
+
+    sky = by_clock = np.zeros(1)
+    for i, told in enumerate(blurred):
+        sky = sky + np.interp(at[i] - first[i], columns, told)
+        by_clock = by_clock + np.interp((bells - clock[i, 0]) / step - first[i], columns, told)
+    return float(by_clock.max() - sky[0])
 
 
 def _prior(

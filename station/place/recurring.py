@@ -11,7 +11,7 @@ from station.place import chain
 from station.place.days import school_days
 from station.place.doors import door_log_odds
 from station.place.ground import REACH_DEG, Ground
-from station.place.openings import AROUND_MIN, Edge, Path, fit_edge
+from station.place.openings import AROUND_MIN, Edge, Path, clock_log_odds, fit_edge
 from station.place.passage import passages, sky_weights, sun_against_chance, told_weights
 from station.place.reading import Reading, log_odds
 from station.place.windows import Window, follow
@@ -98,13 +98,23 @@ def _opening(
 ) -> Opening:
     """Place both edges of a window, then weigh it against doors and chance."""
     days = ground.days
-    entering, leaving = _edges(window, windows, ground, reading, ladder, horizon_deg)
+    entering, leaving, clock = _edges(window, windows, ground, reading, ladder, site, horizon_deg)
     rows, edges = _passed(window, entering, leaving, ground)
     length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
     bell = school_days(days, site, school)
     door = door_log_odds(
-        length, rows, edges, reading.lit, level, ground.celsius, ground.sky, bell, ground.indoor_c, days.step
+        length,
+        rows,
+        edges,
+        reading.lit,
+        level,
+        ground.celsius,
+        ground.sky,
+        bell,
+        clock,
+        ground.indoor_c,
+        days.step,
     )
     seen = _seen(rows, edges, ground, reading, ladder)
     sun = float(log_odds(np.array(RECURS))) + seen
@@ -141,9 +151,13 @@ def _edges(
     ground: Ground,
     reading: Reading,
     ladder: Array,
+    site: Site,
     horizon_deg: float | None,
-) -> tuple[Edge, Edge]:
-    """Return the entering and the leaving edge of a window, each placed while the other is held, twice."""
+) -> tuple[Edge, Edge, float]:
+    """Return the entering and the leaving edge of a window, each placed while the other is held, twice.
+
+    And the log odds that the former keeps to the clock.
+    """
     path, days, m = ground.path, ground.days, ground.celsius.shape[1]
     asked = window.over(path.elevation.max(axis=1), np.asarray(ground.seen.any(axis=1)))
     rows = np.array(sorted(asked.rows))
@@ -172,7 +186,9 @@ def _edges(
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)
         edges = _crossed(entering, leaving, path, rows)
         edges = np.clip(edges, first[:, None], first[:, None] + width)
-    return entering, leaving
+    clock = days.clock(site)[rows, ground.first : ground.first + m]
+    by_clock = clock_log_odds(found.entering, first, path, rows, entering, clock, days.step)
+    return entering, leaving, by_clock
 
 
 def _passed(

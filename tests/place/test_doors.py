@@ -17,11 +17,18 @@ INDOOR_C = 20.5
 
 
 def odds(
-    minutes: int, shown: list[int], air_c: object, warm_c: object, pause: int = 0, sky: object = 0.5
+    minutes: int,
+    shown: list[int],
+    air_c: object,
+    warm_c: object,
+    pause: int = 0,
+    sky: object = 0.5,
+    clock: float = 0.0,
 ) -> float:
     """Log odds of a door for a window of two weeks from Monday 5 Oct that shows on some days.
 
-    ``pause``: every so many columns one is unlit; ``sky``: chance of sun by day.
+    ``pause``: every so many columns one is unlit; ``sky``: chance of sun by day; ``clock``: log odds that the
+    window opens by it.
     """
     days = bare(dt.date(2026, 10, 5), dt.date(2026, 10, 18), SITE, STEP)
     width = minutes // STEP
@@ -36,7 +43,7 @@ def odds(
     return door_log_odds(
         float(minutes), np.arange(DAYS), np.tile([FROM, FROM + width], (DAYS, 1)), lit,
         np.repeat(warm[:, None], 200, axis=1), celsius, np.broadcast_to(sky, DAYS).astype(float),
-        school_days(days, SITE, School()), INDOOR_C, STEP,
+        school_days(days, SITE, School()), clock, INDOOR_C, STEP,
     )  # fmt: skip
 
 
@@ -51,6 +58,14 @@ def test_what_keeps_to_clear_days_is_rather_the_sun_s():
     clear[EVERY_THIRD] = 0.9
     assert odds(24, EVERY_THIRD, 6.0, 2.5, sky=clear) < odds(24, EVERY_THIRD, 6.0, 2.5) - 0.5
     assert odds(24, EVERY_THIRD, 6.0, 2.5, sky=1 - clear) > odds(24, EVERY_THIRD, 6.0, 2.5) + 0.5
+
+
+def test_what_opens_by_the_clock_is_rather_a_door_as_far_as_the_clock_is_heard():
+    even, bell, sun = (odds(24, EVERY_THIRD, 6.0, 2.5, clock=told) for told in (0.0, 1.5, -4.0))
+    assert bell > even + 1
+    assert sun < even - 2.5
+    assert odds(24, EVERY_THIRD, 6.0, 2.5, clock=50.0) < even + 2
+    assert odds(24, EVERY_THIRD, 6.0, 2.5, clock=-50.0) > even - 5
 
 
 def test_the_longer_the_less_a_door():
@@ -81,6 +96,6 @@ def test_a_day_of_which_half_is_missing_says_nothing():
     args = (np.zeros((DAYS, 200)), np.zeros((DAYS, 200)), celsius, np.full(DAYS, 0.5), np.ones(DAYS, bool))
     rows, edges = np.arange(DAYS), np.tile([FROM, FROM + 12], (DAYS, 1))
     none = np.array([], np.intp)
-    nothing = (none, none.reshape(0, 2), *args, INDOOR_C, STEP)
-    assert door_log_odds(24.0, rows, edges, *args, INDOOR_C, STEP) == door_log_odds(24.0, *nothing)
-    assert door_log_odds(60.0, *nothing) < door_log_odds(12.0, *nothing) - 3  # the length alone is left
+    nothing = (none, none.reshape(0, 2), *args, 0.0, INDOOR_C, STEP)
+    assert door_log_odds(24.0, rows, edges, *args, 0.0, INDOOR_C, STEP) == door_log_odds(24.0, *nothing)
+    assert door_log_odds(60.0, *nothing) < door_log_odds(12.0, *nothing) - 2.5  # the length alone is left

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from station.place.days import bare
-from station.place.openings import Path, fit_edge
+from station.place.openings import Path, clock_log_odds, fit_edge, when_at_azimuth
 from station.place.windows import Window
 from station.record.model import Site
 
@@ -108,3 +108,19 @@ def test_days_that_each_tell_a_little_outweigh_all_the_sky_in_which_no_line_lies
     edge = fit_edge(likelihood, np.full(len(true), opens - 20), spring, window, True, 2, 25)
     found = [int(np.searchsorted(edge.spread(spring, row, 720), 0.5)) for row in range(len(true))]
     assert np.abs(np.minimum(found, closes) - true).max() <= 3
+
+
+def test_a_bell_keeps_to_the_clock_and_the_sun_to_its_place_also_when_clocks_are_changed():
+    """Thirteen days around 8 Mar: the sun comes in an hour later by the clock from then on."""
+    days = bare(dt.date(2026, 3, 2), dt.date(2026, 3, 14), SITE, 2)
+    path, clock = Path.of(days.azimuth, days.elevation), days.clock(SITE)
+    rows, before, width = np.arange(len(clock)), 60, 150
+    sun = np.round(when_at_azimuth(path, np.array([130.0]))[:, 0])
+    bell = np.round((float(np.median(clock[rows, sun.astype(int)])) - clock[:, 0]) / 2)
+    assert np.ptp(bell) >= 30 > np.ptp(sun)
+    for edge_at, least, most in ((sun, -np.inf, -5.0), (bell, 5.0, np.inf)):
+        first = edge_at.astype(np.intp) - before
+        told = -2.0 * np.abs(np.arange(width)[None, :] + first[:, None] - edge_at[:, None])
+        window = Window({int(r): (int(edge_at[r]), int(edge_at[r]) + 30) for r in rows})
+        edge = fit_edge(told, first, path, window, True, 2, 50)
+        assert least < clock_log_odds(told, first, path, rows, edge, clock, 2) < most

@@ -87,6 +87,12 @@ def test_air_that_is_restless_in_windows_alone_is_not_in_the_sun_all_day(seed):
     assert bench.scorer.score(case, found)["recurring_f1"] > 0.95
 
 
+@pytest.mark.parametrize("seed", [40217, 40076])  # of 20 minutes, logged in school hours only
+def test_a_window_that_comes_earlier_or_later_by_the_clock_is_no_door_s(seed):
+    case = bench.generator.make(seed, True)
+    assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > 0.9
+
+
 @pytest.mark.parametrize("seed", [211, 148])  # of two degrees
 def test_a_weak_sun_all_day_is_no_window_of_some_hours(seed):
     case = bench.generator.make(seed, True)
