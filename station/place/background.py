@@ -134,7 +134,7 @@ def calm_step(days: Days) -> float:
     return float(np.median(nights)) if len(nights) else float("nan")
 
 
-def restless_above_calm(days: Days, calm_c: float, where: NDArray[np.bool_]) -> float:
+def restless_beyond_shade(days: Days, calm_c: float, where: NDArray[np.bool_]) -> float:
     """Return the restlessness of the most restless day over what the shade may show by day, degC.
 
     That rests on ``calm_c``, the step in the dark, or where that is NaN on the calmest day: neither a probe's

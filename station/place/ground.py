@@ -144,7 +144,7 @@ class Ground:
         outside = np.ones(self.days.celsius.shape, bool)
         outside[:, self.first : self.first + windows.shape[1]] = ~inside
         share = float((light & inside).sum() / max(light.sum(), 1))
-        return share, background.restless_above_calm(self.days, self.calm, outside)
+        return share, background.restless_beyond_shade(self.days, self.calm, outside)
 
     def warmth(self, shaded: NDArray[np.bool_]) -> Array:
         """Return the record above the best series there is, less its standing offset, degC, shape (d, m)."""

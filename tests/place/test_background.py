@@ -12,7 +12,7 @@ from station.place.background import (
     calm_step,
     clear_days,
     noise_limit,
-    restless_above_calm,
+    restless_beyond_shade,
     restlessness,
 )
 from station.place.days import Days, bare
@@ -119,7 +119,7 @@ def test_restlessness_over_shade_leaves_out_what_a_calm_or_noisy_probe_may_show_
         days = record(10, (5.0, calm), (6.0, calm), (6.0, calm), school_hours=school_hours)
         day = days.elevation[2] > 0
         days.celsius[2, day] += 0.5 * np.where(np.arange(720) % 2, lively - calm, calm - lively)[day]
-        return restless_above_calm(days, calm_step(days), np.ones(days.celsius.shape, bool))
+        return restless_beyond_shade(days, calm_step(days), np.ones(days.celsius.shape, bool))
 
     assert above(shade - 0.02) == 0.0
     assert above(0.45) == pytest.approx(np.sqrt(0.45**2 - shade**2), abs=0.03)
@@ -134,7 +134,7 @@ def test_restlessness_is_asked_where_wanted_if_a_day_has_an_hour_of_it():
         where = np.zeros(days.celsius.shape, bool)
         for part in asked:
             where[:, part] = True
-        return restless_above_calm(days, calm_step(days), where)
+        return restless_beyond_shade(days, calm_step(days), where)
 
     assert above(noon) > 0.4
     assert above(slice(0, 299), slice(421, 720)) == 0.0
