@@ -22,8 +22,9 @@ from station.place.ground import Ground, prepare
 from station.place.hints import Beside
 from station.place.openings import Path
 from station.place.reading import Reading, chance, log_odds, read
-from station.place.recurring import Opening, draw_openings
+from station.place.recurring import Opening, draw_openings, hinted_doors
 from station.place.skymap import carry
+from station.place.windows import Window
 from station.record.model import School, Site
 
 Array = NDArray[np.float64]
@@ -41,8 +42,9 @@ class Exposure:
     ``lit``: probability that sun reaches the probe; ``open``: that the cell lies in an opening, clouds and
     gaps apart; ``level``: expected excess where lit [degC]; ``warmth``: the record above the region's or a
     usual day's air [degC]; ``evidence``: log evidence for an open sky; ``pooled``: its chance by all days,
-    without the openings' lines; ``gaps``: chance that a cell of an opening is dark; ``all_day``: chance that
-    nothing shades the place; ``sky``: chance by row that the sun was out, from the day's air, shape (d,).
+    without the openings' lines; ``doors``: windows beside the openings that a door made; ``gaps``: chance
+    that a cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by
+    row that the sun was out, from the day's air, shape (d,).
     """
 
     days: Days
@@ -55,6 +57,7 @@ class Exposure:
     pooled: Array
     sky: Array
     openings: tuple[Opening, ...]
+    doors: tuple[Window, ...]
     gaps: Array
     all_day: float
     path: Path
@@ -116,6 +119,7 @@ def expose(
         scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, reading.lit), _ladder(ground, reading.levels)
     openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
+    doors = hinted_doors(openings, ground, reading, pooled, ladder, school or School(), site)
     known = ground.prior if in_the_open else _within(openings, ground)
     last = reading
     if ground.told.any():
@@ -138,7 +142,7 @@ def expose(
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known,
-        level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, dark,
+        level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, doors, dark,
         all_day, ground.path,
     )  # fmt: skip
 

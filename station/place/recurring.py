@@ -24,6 +24,9 @@ RECURS = 0.2
 #: A window that for so long [min] is no warmer than this [degC] may as well be restless shade (tuned: of 19
 #: such that passed for sun 14 were, nearly all of 1.4 to 2.5 degC; two were shaded places).
 FAINT_MIN, FAINT_C = 40.0, 0.9
+#: Windows so likely open, of this length [min] at the most, are asked whether a door made them: it did if the
+#: sun's chance is less than this, and chance events lose by this much (tuned with the verdict).
+HINT, DOOR_MIN, HINTED_REAL, HINTED_SEEN = 0.07, 20.0, 0.15, 5.0
 #: A place in the sun all day is so from when it stands this high [degrees] (common sense).
 HIGH_DEG = 8.0
 #: Log odds of it where outside of windows its most restless day steps by so much more than shade [degC], and
@@ -84,6 +87,33 @@ def draw_openings(
         opening = _opening(whole, [whole], ground, reading, ladder, school, site, OPEN_DEG)
         found = (replace(opening, real=max(opening.real, all_day)),)
     return found, all_day
+
+
+def hinted_doors(
+    openings: tuple[Opening, ...],
+    ground: Ground,
+    reading: Reading,
+    pooled: Array,
+    ladder: Array,
+    school: School,
+    site: Site,
+) -> tuple[Window, ...]:
+    """Return the windows too faint or short for an opening that are a door's, beside the openings.
+
+    Parameters as for ``draw_openings``.
+    """
+    step = ground.days.step
+    windows = follow(pooled > HINT, ground.path.elevation.max(axis=1), step)
+    known = [o.inside(ground.path) > 0.5 for o in openings]
+    doors = []
+    for window in windows:
+        lengths = [b - a for a, b in window.rows.values()]
+        beside = not any(cells[row, a:b].any() for cells in known for row, (a, b) in window.rows.items())
+        if beside and float(np.median(lengths)) * step <= DOOR_MIN:
+            judged = _opening(window, windows, ground, reading, ladder, school, site)
+            if judged.real < HINTED_REAL and judged.seen > HINTED_SEEN:
+                doors.append(window)
+    return tuple(doors)
 
 
 def _opening(

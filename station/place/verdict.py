@@ -30,12 +30,12 @@ SHUT = 0.07
 KNOWN = 0.02
 #: Nor may the whole day be open with more than this chance, and one day has to be as likely clear as not
 #: (tuned with the above and the second look, on places apart).
-WHOLE_DAY, ONE_CLEAR = 0.15, 0.5
+WHOLE_DAY, ONE_CLEAR = 0.20, 0.5
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
 #: "shaded" by itself.
-DOOR = 0.25
+DOOR = 0.35
 
 
 @dataclass(frozen=True)
@@ -86,10 +86,9 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
     share = float(lit_days[rows].mean())
     high = found.path.elevation > TOO_LOW_DEG
     pooled = np.where(hours & high, found.pooled, 0.0)
-    for opening in found.openings:
-        if opening.real < DOOR:
-            for row, (a, b) in opening.window.rows.items():
-                pooled[row, max(a - around, 0) : b + around] = 0.0
+    for window in [*(o.window for o in found.openings if o.real < DOOR), *found.doors]:
+        for row, (a, b) in window.rows.items():
+            pooled[row, max(a - around, 0) : b + around] = 0.0
     # The median, so that a few minutes of a door don't make ten.
     half = round(0.5 * LONG_ENOUGH_MIN / found.days.step)
     ten = np.median(sliding_window_view(np.pad(pooled, ((0, 0), (half, half))), 2 * half + 1, axis=1), axis=2)

@@ -169,7 +169,7 @@ def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, wh
 
 @pytest.mark.parametrize(
     ("whole", "clearest", "answer"),
-    [(0.0, 0.9, "shaded"), (0.2, 0.9, "undecided"), (0.0, 0.45, "undecided")],
+    [(0.15, 0.9, "shaded"), (0.25, 0.9, "undecided"), (0.0, 0.45, "undecided")],
 )
 def test_shade_needs_a_day_that_was_rather_clear_and_no_likely_whole_day(court, whole, clearest, answer):
     quiet = np.zeros_like(court.exposure.pooled)
@@ -193,6 +193,9 @@ def test_shade_needs_every_ten_minutes_of_school_to_be_rather_shut(court, minute
     pooled[:, noon : noon + minutes // found.days.step] = chance
     one = replace(found, openings=(), pooled=pooled, all_day=0.0, sky=np.full(len(found.sky), 0.9))
     assert judge(one, {}, SITE, School()).answer == answer
+    span = (int(noon), int(noon) + minutes // found.days.step)
+    door = replace(one, doors=(Window(dict.fromkeys(range(len(pooled)), span)),))
+    assert judge(door, {}, SITE, School()).answer == "shaded"
 
 
 def opening(rows: dict[int, tuple[int, int]], azimuth: tuple[float, float], seen: float) -> Opening:

@@ -107,6 +107,20 @@ def test_restless_shade_of_an_afternoon_is_not_taken_for_sun(seed):
     assert bench.WAYS["probe alone"](case).verdict.answer != "sunlit"
 
 
+@pytest.mark.parametrize("seed", [50104, 70072])  # doors of a few minutes, no window
+def test_a_door_s_faint_warmth_does_not_forbid_shade(seed):
+    found = bench.WAYS["probe alone"](bench.generator.make(seed, False))
+    assert found.verdict.answer == "shaded"
+    assert found.exposure.doors
+
+
+def test_sun_on_a_few_days_is_no_hint_of_a_door():
+    """Its window stands out as little: one day of sun of four degrees."""
+    found = bench.WAYS["probe alone"](bench.generator.make(16_000_113, True))
+    assert not found.exposure.doors
+    assert found.verdict.answer == "undecided"
+
+
 def test_sessions_ahead_are_scored(capsys):
     bench.sessions_ahead(bench.TUNING[0] + 400_000, 1)
     assert "sessions in 14 days across a clock change, 1 sites" in capsys.readouterr().out
