@@ -32,8 +32,8 @@ TOLD, OTHER_LAG_MIN = (0.05, 0.90), 2.0
 BRIDGE_MIN, WANDER_C2_MIN, BRIDGE_C, BRIDGE_LOOK_MIN = 8.0, 0.015, 0.35, 8.0
 
 
-#: So near to a window [min] the record is as restless as within.
-BESIDE_MIN = 6.0
+#: So near to a window [min] the record is as restless as within (its edges come off a little; common sense).
+NEXT_TO_MIN = 6.0
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,7 @@ class Ground:
         ``windows`` has shape (d, m) of the columns from ``first``. The most restless day counts, over what
         the shade may show.
         """
-        inside = background.box(windows.astype(np.float64), round(BESIDE_MIN / self.days.step)) > 0.5
+        inside = background.box(windows.astype(np.float64), round(NEXT_TO_MIN / self.days.step)) > 0.5
         light = self.seen & (self.path.elevation > background.LOW_DEG)
         outside = np.ones(self.days.celsius.shape, bool)
         outside[:, self.first : self.first + windows.shape[1]] = ~inside

@@ -37,7 +37,7 @@ LONG_MIN, HORIZON_DEG = 300.0, 8.0
 #: A line that bounds the window on no day counts a part of one that does: which side of an opening bounds a
 #: window is not told by how much sky lies beyond (tuned); it bounds none from so far beyond the edge [min].
 FREE, FREE_MIN = 0.25, 10.0
-#: So far around an edge's passages the time of a bell is sought [min].
+#: So far around an edge's passages the time of a bell is sought [min] (common sense).
 CLOCK_MIN = 30.0
 #: How far around the window's edge lines are sought [min], and beyond it what the sun never met [degrees].
 AROUND_MIN, BEYOND_DEG = 50.0, 24.0
@@ -224,13 +224,7 @@ def fit_edge(
 
 
 def clock_log_odds(
-    likelihood: Array,
-    first: NDArray[np.intp],
-    path: Path,
-    rows: NDArray[np.intp],
-    edge: Edge,
-    clock: Array,
-    step: int,
+    likelihood: Array, first: NDArray[np.intp], at: NDArray[np.intp], clock: Array, step: int
 ) -> float:
     """Return the log odds that an edge keeps to one time of the clock and not to its place in the sky.
 
@@ -238,23 +232,18 @@ def clock_log_odds(
 
     Parameters
     ----------
-    likelihood, first, path, step
+    likelihood, first, step
         As for ``fit_edge``.
-    rows
-        Rows of ``path`` that the likelihood is of, shape (rows,).
-    edge
-        As ``fit_edge`` found it.
+    at
+        Column by which each row has passed the edge's lines as likely as not, shape (rows,).
     clock
-        Local time of the columns of ``path`` on these rows [min], shape (rows, m).
+        Local time of all columns on these rows [min], shape (rows, m).
     """
-    columns, m = np.arange(likelihood.shape[1], dtype=np.float64), path.azimuth.shape[1]
-    blurred = _blurred(likelihood, step)
-    at = np.array([int(np.searchsorted(edge.spread(path, int(row), m), 0.5)) for row in rows])
-    passed = clock[np.arange(len(rows)), np.minimum(at, m - 1)]
+    columns = np.arange(likelihood.shape[1], dtype=np.float64)
+    passed = clock[np.arange(len(at)), np.minimum(at, clock.shape[1] - 1)]
     bells = np.arange(passed.min() - CLOCK_MIN, passed.max() + CLOCK_MIN + 1)
-
     sky = by_clock = np.zeros(1)
-    for i, told in enumerate(blurred):
+    for i, told in enumerate(_blurred(likelihood, step)):
         sky = sky + np.interp(at[i] - first[i], columns, told)
         by_clock = by_clock + np.interp((bells - clock[i, 0]) / step - first[i], columns, told)
     return float(by_clock.max() - sky[0])

@@ -214,11 +214,10 @@ def _edges(
         )
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around, horizon_deg)
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)
-        edges = _crossed(entering, leaving, path, rows)
-        edges = np.clip(edges, first[:, None], first[:, None] + width)
+        crossed = _crossed(entering, leaving, path, rows)
+        edges = np.clip(crossed, first[:, None], first[:, None] + width)
     clock = days.clock(site)[rows, ground.first : ground.first + m]
-    by_clock = clock_log_odds(found.entering, first, path, rows, entering, clock, days.step)
-    return entering, leaving, by_clock
+    return entering, leaving, clock_log_odds(found.entering, first, crossed[:, 0], clock, days.step)
 
 
 def _passed(

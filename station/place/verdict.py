@@ -34,7 +34,7 @@ WHOLE_DAY, ONE_CLEAR = 0.20, 0.5
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
-#: "shaded" by itself.
+#: "shaded" by itself (tuned).
 DOOR = 0.35
 
 

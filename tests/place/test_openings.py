@@ -123,4 +123,5 @@ def test_a_bell_keeps_to_the_clock_and_the_sun_to_its_place_also_when_clocks_are
         told = -2.0 * np.abs(np.arange(width)[None, :] + first[:, None] - edge_at[:, None])
         window = Window({int(r): (int(edge_at[r]), int(edge_at[r]) + 30) for r in rows})
         edge = fit_edge(told, first, path, window, True, 2, 50)
-        assert least < clock_log_odds(told, first, path, rows, edge, clock, 2) < most
+        at = np.array([int(np.searchsorted(edge.spread(path, row, 720), 0.5)) for row in rows.tolist()])
+        assert least < clock_log_odds(told, first, at, clock, 2) < most
