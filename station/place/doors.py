@@ -26,6 +26,9 @@ BY_CLEARNESS, AT_MEAN = 1.0, 1.5
 #: warmth and clock count, which are not independent; how far the clock is heard (fitted on invented sites
 #: apart).
 DOORS, BY_LENGTH, PATTERN, WARMTH, BY_CLOCK, CLOCK_LIMITS = 5.6, 1.65, 0.40, 0.50, 0.75, (-5.0, 2.0)
+#: Longer than this an unbroken warmth is hardly a door's [min]; what each e-fold beyond it tells (common
+#: practice; fitted apart).
+BREAK_MIN, BY_BREAK = 20.0, 1.9
 #: A day counts when at least this share of its window was recorded; how far beyond the window its unbroken
 #: warmth is followed [min].
 RECORDED, AROUND_MIN = 0.7, 10.0
@@ -91,6 +94,7 @@ def door_log_odds(
     # stretches, and one day's chance a long stretch in a short window.
     unbroken = max(lengths) if judged else length
     odds = DOORS - BY_LENGTH * 0.5 * float(np.log(length) + np.log(unbroken))
+    odds -= BY_BREAK * max(float(np.log(unbroken / BREAK_MIN)), 0.0)
     odds += BY_CLOCK * float(np.clip(clock, *CLOCK_LIMITS))
     odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], sky[judged])
     if warmth:

@@ -135,13 +135,14 @@ def expose(
         alone = all_day > 0.5 and not in_the_open
         unlit = known < 0.1 if alone else (last.lit < 0.3) | (known < 0.1)
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
+    lit = last.levels[:, :, 1:].sum(axis=2)
     dark = np.zeros_like(known)
     if all_day < 0.5:
         looked = ground.seen & ~(ground.told & (ground.out < 0.5))
-        dark = gaps(last.lit, known, ground.out, looked, ground.path, step)
+        dark = gaps(lit, known, ground.out, looked, ground.path, step)
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(
-        ground.days, ground.first, last.levels[:, :, 1:].sum(axis=2), known,
+        ground.days, ground.first, lit, known,
         level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, doors, dark,
         all_day, ground.path,
     )  # fmt: skip

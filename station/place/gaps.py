@@ -22,22 +22,27 @@ Array = NDArray[np.float64]
 
 #: Log odds, at the most, that a cell of an opening is light, before gaps are sought; what a day by itself can
 #: add or take away (tuned).
-LIGHT, MOST = 2.0, 6.0
+LIGHT, MOST = 2.0, 9.0
 #: Chance a minute of a gap's begin and end as far as one day goes: gap and cloud start even (tuned).
 CHANGE_MIN = 0.07
-#: What one day says fades by a factor e for so much of noon elevation [degrees] (a branch; tuned).
+#: What one day says of another fades by a factor e for so much of noon elevation [degrees] (tuned: twice a
+#: branch's, for clear days tell of an edge that lines place wrong; with 5 a day's own light would yield).
+HANDED_DEG = 2.4
+#: Days beyond the record see the gaps of a recorded one whose noon is this near [degrees] (a branch).
 REACH_DEG = 1.2
 #: The chain's word on a cell is taken this far (0.9 and 0.99 do as well on tuning sites).
 TRUSTED = 0.97
 #: A gap of ten minutes looks shorter, for its edges are soft; what is lit for so little between gaps is dark
 #: [min].
 HOLE_MIN, SHORTEST_MIN = 8.0, 10.0
+#: Chance of dark where light is too brief to be counted on.
+BRIEF = 0.55
 
 
 def gaps(lit: Array, open_: Array, out: Array, looked: NDArray[np.bool_], path: Path, step: int) -> Array:
     """Return the chance that each cell of the openings is dark in spite of them, shape (d, m).
 
-    Gaps of under ten minutes are left out; what is lit for a few minutes between gaps has a chance of a half.
+    Gaps of under ten minutes are left out; what is lit for a few minutes between gaps is rather dark.
 
     Parameters
     ----------
@@ -71,7 +76,7 @@ def gaps(lit: Array, open_: Array, out: Array, looked: NDArray[np.bool_], path: 
         for a, b in runs(light, round(HOLE_MIN / step), max(round(SHORTEST_MIN / step), 1)):
             lasting[row, a:b] = True
     dark = 1 / (1 + np.exp(np.clip(odds, -20, 20)))
-    return np.where(inside & ~lasting, np.maximum(dark, 0.5), 0.0)
+    return np.where(inside & ~lasting, np.maximum(dark, BRIEF), 0.0)
 
 
 def gaps_elsewhere(dark: Array, path: Path, target: Path) -> Array:
@@ -133,7 +138,7 @@ def _from_others(own: Array, path: Path) -> Array:
     for sequence in (order, order[::-1]):
         heard = np.zeros(own.shape[1])
         for before, row in pairwise(sequence):
-            same = 0.5 + 0.5 * float(np.exp(-abs(noon[row] - noon[before]) / REACH_DEG))
+            same = 0.5 + 0.5 * float(np.exp(-abs(noon[row] - noon[before]) / HANDED_DEG))
             said = np.exp(np.clip(heard + own[before], -30, 30))
             passed = np.log((same * said + 1 - same) / ((1 - same) * said + same))
             heard = np.interp(path.azimuth[row], path.azimuth[before], passed)

@@ -24,6 +24,9 @@ EVENTS = 0.1
 TOLD_CHANGE_MIN = 0.02
 #: Chance that the sky was as a probe in the open tells (tuned).
 AS_TOLD = 0.9
+#: Chance a minute that something else warms the shaded probe, a hand, a draught, where edges are sought, and
+#: that it ends (tuned: ten times as often, and a few cloudy days' own edges no longer count).
+EVENT_MIN, OVER_MIN = 0.0002, 0.15
 #: Chance of mixed sky beside dull and clear, and how sharply these follow the day (tuned with the skies).
 MIXED, SHARP = 0.35, 1.3
 
@@ -155,17 +158,54 @@ class _Stretch:
         move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * self.half_stay[:, j, None]
         return np.asarray(move * self.own[:, j, None, None, :])
 
-    def shut(self, j: int) -> Array:
-        """Return the moves of a step from which on the window is shut: what is lit falls; one sky."""
+    def before(self, begin: float, over: float) -> tuple[Array, Array]:
+        """Return the log likelihood of a row up to each column with the window shut and the probe not warmed.
+
+        And that of the whole row: shapes (rows, w + 1) and (rows,). Events begin and are over with these
+        chances a step.
+        """
+        r, w = self.still.shape
+        calm, warm = np.ones((r, 1)), np.zeros((r, len(self.ladder)))
+        log, logs = np.zeros(r), np.zeros((r, w + 1))
+        for j in range(w):
+            none, lit = self._own(j)[:2]
+            ended = over * (warm * self.fall[:, j]).sum(axis=1, keepdims=True)
+            going = (1 - over) * np.einsum("rk,rkl->rl", warm, self.near * self.among[:, j])
+            warm = lit * (begin * calm * self.ladder * self.rise[:, j] + going)
+            calm = none * ((1 - begin) * calm * self.still[:, j, None] + ended)
+            log, both = _scaled(log, np.concatenate([calm, warm], axis=1))
+            calm, warm = both[:, :1], both[:, 1:]
+            with np.errstate(divide="ignore"):
+                logs[:, j + 1] = log + np.log(calm[:, 0])
+        return logs, log + np.log(calm[:, 0] + warm.sum(axis=1))
+
+    def after(self, begin: float, over: float) -> tuple[Array, Array]:
+        """Return the likelihood of the rest of a row if the window shuts at each column: what is lit falls.
+
+        By state, shape (w + 1, rows, states), up to a factor whose logarithm has shape (w + 1, rows).
+        """
+        (r, w), k = self.still.shape, len(self.ladder)
+        rest, logs = np.ones((w + 1, r, 1 + 2 * k)), np.zeros((w + 1, r))
+        warm = np.ones((r, k))
+        for j in range(w - 1, -1, -1):
+            none, lit, half = self._own(j)
+            calm, sinking = none * rest[j + 1][:, :1], half * rest[j + 1][:, 1 + k :]
+            warmed = lit * warm
+            begun = begin * (self.ladder * self.rise[:, j] * warmed).sum(axis=1, keepdims=True)
+            going = np.einsum("rkl,rl->rk", self.near * self.among[:, j], warmed)
+            states = [
+                (1 - begin) * self.still[:, j, None] * calm + begun,
+                0.5 * (self.fall[:, j] * calm + self.half_fall[:, j] * sinking),
+                (1 - LINGER) * self.half_fall[:, j] * calm + LINGER * self.half_stay[:, j] * sinking,
+                over * self.fall[:, j] * calm + (1 - over) * going,
+            ]
+            logs[j], scaled = _scaled(logs[j + 1], np.concatenate(states, axis=1))
+            rest[j], warm = scaled[:, : 1 + 2 * k], scaled[:, 1 + 2 * k :]
+        return rest, logs
+
+    def _own(self, j: int) -> tuple[Array, Array, Array]:
         k = len(self.ladder)
-        lit, half, diag = slice(1, 1 + k), slice(1 + k, 1 + 2 * k), np.arange(k)
-        move = self._empty(1)
-        move[:, :, 0, 0] = self.still[:, j, None]
-        move[:, :, lit, 0] = 0.5 * self.fall[:, j, None]
-        move[:, :, 1 + diag, 1 + k + diag] = 0.5 * self.half_fall[:, j, None]
-        move[:, :, half, 0] = (1 - LINGER) * self.half_fall[:, j, None]
-        move[:, :, 1 + k + diag, 1 + k + diag] = LINGER * self.half_stay[:, j, None]
-        return np.asarray(move * self.own[:, j, None, None, :])
+        return self.own[:, j, :1], self.own[:, j, 1 : 1 + k], self.own[:, j, 1 + k :]
 
     def opening(self, j: int) -> Array:
         """Return the moves from shade of the step in which the window opens, shape (rows, skies, states)."""
@@ -190,6 +230,7 @@ def passages(
     step: int,
     change: float,
     told: Array | None = None,
+    event_min: float = 0.0,
 ) -> Passage:
     """Return the likelihood of every place of both edges.
 
@@ -212,46 +253,47 @@ def passages(
         Chance per step that a lit probe's excess moves to another level.
     told
         Chance that the sun was out by cell of the whole grid: a fourth sky. None for three.
+    event_min
+        Chance a minute that something else warms the probe outside of the window. With none a door beside a
+        window draws its edge out to itself.
     """
     part = _Stretch.cut(steps, rows, first, width, ladder, step, change, told)
-    quiet = np.log(part.still * part.own[:, :, 0])
-    before = np.concatenate([np.zeros((len(rows), 1)), np.cumsum(quiet, axis=1)], axis=1)
-    entering, tails, log_tails = _backwards(part, before, edges[:, 1])
-    leaving = _forwards(part, tails, log_tails, edges[:, 0])
+    events = event_min * step, min(OVER_MIN * step, 1.0)
+    before, shut = part.before(*events)
+    rest, log_rest = part.after(*events)
+    entering = _backwards(part, before, shut, rest, log_rest, edges[:, 1])
+    leaving = _forwards(part, before, shut, rest, log_rest, edges[:, 0])
     mix = np.log(weights)[:, :, None]
     return Passage(
         np.asarray(np.logaddexp.reduce(entering + mix, axis=1)),
         np.asarray(np.logaddexp.reduce(leaving + mix, axis=1)),
-        before[:, width],
+        shut,
         entering[np.arange(len(rows)), :, np.clip(edges[:, 0], 0, width)],
     )
 
 
-def _backwards(part: _Stretch, before: Array, closes: NDArray[np.intp]) -> tuple[Array, Array, Array]:
-    """Return the log likelihood of opening at each step, and of what follows if shut from each step on.
-
-    Shapes (rows, skies, w + 1), (w + 1, rows, states) up to a factor, and its logarithm (w + 1, rows).
-    """
+def _backwards(
+    part: _Stretch, before: Array, shut: Array, rest: Array, log_rest: Array, closes: NDArray[np.intp]
+) -> Array:
+    """Return the log likelihood of opening at each step, shape (rows, skies, w + 1)."""
     (r, w), skies, states = part.still.shape, part.share.shape[2], part.own.shape[2]
     back, log_back = np.ones((r, skies, states)), np.zeros((r, skies))
-    tails, log_tails = np.ones((w + 1, r, states)), np.zeros((w + 1, r))
     entering = np.empty((r, skies, w + 1))
-    entering[:, :, w] = before[:, None, w]
+    entering[:, :, w] = shut[:, None]
     for j in range(w - 1, -1, -1):
-        inside = np.asarray(j < closes)[:, None]
+        inside, last = np.asarray(j < closes)[:, None], np.asarray(j + 1 >= closes)[:, None]
+        back = np.where(last[:, :, None], rest[j + 1][:, None], back)
+        log_back = np.where(last, log_rest[j + 1][:, None], log_back)
         with np.errstate(divide="ignore"):
             here = before[:, None, j] + np.log((part.opening(j) * back).sum(axis=2)) + log_back
-        entering[:, :, j] = np.where(inside, here, before[:, None, w])
-        shut = part.shut(j)
-        back = _through(np.where(inside[:, :, None, None], part.opened(j), shut), back)
-        log_back, back = _scaled(log_back, back)
-        tail = _through(shut, tails[j + 1][:, None])
-        log_tail, tail = _scaled(log_tails[j + 1][:, None], tail)
-        tails[j], log_tails[j] = tail[:, 0], log_tail[:, 0]
-    return entering, tails, log_tails
+        entering[:, :, j] = np.where(inside, here, shut[:, None])
+        log_back, back = _scaled(log_back, _through(part.opened(j), back))
+    return entering
 
 
-def _forwards(part: _Stretch, tails: Array, log_tails: Array, opens: NDArray[np.intp]) -> Array:
+def _forwards(
+    part: _Stretch, before: Array, shut: Array, rest: Array, log_rest: Array, opens: NDArray[np.intp]
+) -> Array:
     """Return the log likelihood of being shut from each step on, shape (rows, skies, w + 1)."""
     (r, w), skies, states = part.still.shape, part.share.shape[2], part.own.shape[2]
     now, log_now = np.zeros((r, skies, states)), np.zeros((r, skies))
@@ -259,12 +301,13 @@ def _forwards(part: _Stretch, tails: Array, log_tails: Array, opens: NDArray[np.
     leaving = np.empty((r, skies, w + 1))
     for j in range(w + 1):
         with np.errstate(divide="ignore"):
-            leaving[:, :, j] = np.log((now * tails[j][:, None]).sum(axis=2)) + log_now + log_tails[j][:, None]
+            here = np.log((now * rest[j][:, None]).sum(axis=2)) + log_now + log_rest[j][:, None]
+        leaving[:, :, j] = np.where(np.asarray(j > opens)[:, None], here, shut[:, None])
         if j < w:
-            shut_now = np.asarray(j < opens)[:, None, None, None]
-            here = np.where(shut_now, part.shut(j), part.opened(j))
-            after = np.einsum("rks,rkst->rkt", now, here)
-            after = np.where(np.asarray(j == opens)[:, None, None], now[:, :, :1] * part.opening(j), after)
+            first = np.asarray(j == opens)[:, None]
+            log_now = np.where(first, before[:, None, j], log_now)
+            after = np.einsum("rks,rkst->rkt", now, part.opened(j))
+            after = np.where(first[:, :, None], part.opening(j), after)
             log_now, now = _scaled(log_now, after)
     return leaving
 
@@ -274,5 +317,5 @@ def _through(move: Array, back: Array) -> Array:
 
 
 def _scaled(log: Array, values: Array) -> tuple[Array, Array]:
-    total = values.max(axis=2)
+    total = values.max(axis=-1)
     return log + np.log(total), values / total[..., None]

@@ -12,7 +12,7 @@ from station.place.days import school_days
 from station.place.doors import door_log_odds
 from station.place.ground import REACH_DEG, Ground
 from station.place.openings import AROUND_MIN, Edge, Path, clock_log_odds, fit_edge
-from station.place.passage import passages, sky_weights, sun_against_chance, told_weights
+from station.place.passage import EVENT_MIN, passages, sky_weights, sun_against_chance, told_weights
 from station.place.reading import Reading, log_odds
 from station.place.windows import Window, follow
 from station.record.model import School, Site
@@ -211,6 +211,7 @@ def _edges(
             days.step,
             ground.change,
             ground.told_out,
+            EVENT_MIN,
         )
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around, horizon_deg)
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from station.place.background import box
 from station.place.days import school_hours, to_datetime
 from station.place.exposure import Exposure
+from station.place.gaps import BRIEF
 from station.place.windows import runs
 from station.record.model import School, Site
 
@@ -33,8 +34,8 @@ def sun_spans(found: Exposure) -> list[tuple[int, int, int, float, float]]:
     step = found.days.step
     y = found.days.celsius[:, found.first : found.first + found.lit.shape[1]]
     recorded = box(np.isfinite(y).astype(float), round(10 / step)) > 0
-    # At just one half a cell was lit, in a stretch too short to be counted on.
-    within = (found.open > OPEN_NEAR) & (found.gaps <= 0.5)
+    # What was lit too briefly to be counted on was lit on this day.
+    within = (found.open > OPEN_NEAR) & (found.gaps <= BRIEF)
     open_ = box(within.astype(float), round(6 / step)) > 0
     shown = (found.lit > SHOWN) & recorded & open_
     spans = []

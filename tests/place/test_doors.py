@@ -72,6 +72,11 @@ def test_the_longer_the_less_a_door():
     assert odds(60, SCHOOL_DAYS, 6.0, 2.5) < odds(12, SCHOOL_DAYS, 6.0, 2.5) - 2.5
 
 
+def test_warmth_beyond_a_school_break_is_the_less_a_door_s():
+    short, longer, longest = (odds(minutes, SCHOOL_DAYS, 6.0, 2.5) for minutes in (10, 20, 40))
+    assert longest < longer + 1.7 * (longer - short)
+
+
 def test_a_long_window_of_short_stretches_is_rather_a_door_than_an_unbroken_one():
     assert odds(60, SCHOOL_DAYS, 6.0, 2.5, pause=6) > odds(60, SCHOOL_DAYS, 6.0, 2.5) + 1
 

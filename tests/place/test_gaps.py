@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from station.place.gaps import gaps, gaps_elsewhere
+from station.place.gaps import BRIEF, gaps, gaps_elsewhere
 from station.place.openings import Path
 
 STEP, M, D = 2, 200, 8
@@ -83,11 +83,27 @@ def test_where_a_cloud_was_told_of_dark_says_nothing(path):
     assert not (gaps(lit, open_, np.full((D, M), 0.6), looked, path, STEP) > 0.5).any()
 
 
-def test_what_is_lit_for_minutes_between_gaps_is_neither_light_nor_dark(path):
+def test_clear_days_tell_of_a_gap_to_days_without_a_word_some_tenths_of_a_degree_away(path):
+    lit = np.zeros((D, M))
+    lit[:, 50:120] = 0.99
+    lit[:, 100:120] = 0.01
+    open_ = np.where((np.arange(M) >= 50) & (np.arange(M) < 120), 0.95, 0.0) * np.ones((D, 1))
+    told = np.arange(D)[:, None] < 4
+
+    def away(deg: float) -> np.ndarray:
+        there = Path(path.azimuth, path.elevation + np.where(told, 0.0, deg), path.noon)
+        return gaps(lit, open_, np.full((D, M), 0.6), np.repeat(told, M, axis=1), there, STEP)
+
+    assert (away(0.2)[4:, 102:118] > 0.5).all()
+    assert not (away(25.0)[4:] > 0.5).any()
+
+
+def test_what_is_lit_for_minutes_between_gaps_is_rather_dark_and_told_from_a_gap(path):
     lit = np.zeros((D, M))
     lit[:, 50:120] = 0.99
     lit[:, 70:100] = 0.01
     lit[:, 84:87] = 0.99
     found = dark(path, lit)
     assert (found[:, 72:82] > 0.5).all()
-    assert (found[:, 85] == 0.5).all()
+    assert (found[:, 85] == BRIEF).all()
+    assert (found[:, 85] < found[:, 77]).all()

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from station.place import chain
-from station.place.passage import passages, sky_weights, sun_against_chance, told_weights
+from station.place.passage import EVENT_MIN, passages, sky_weights, sun_against_chance, told_weights
 
 LADDER = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
 WIDTH, OPENS, CLOSES = 90, 30, 60
@@ -24,6 +24,41 @@ def steps(excess_c: float, cloud: tuple[int, int] | None = None, seed: int = 5) 
 def found(densities: chain.Chain, out: float, edges: tuple[int, int] = (OPENS, CLOSES)):
     one, weights = np.array([0]), sky_weights(np.array([out]))
     return passages(densities, one, one, WIDTH, np.array([edges]), weights, LADDER, 2, chain.CHANGE_CALM)
+
+
+def beside(door: tuple[int, int], event_min: float) -> tuple[np.ndarray, np.ndarray]:
+    """Log likelihood of both edges of a lit day on which a door also warmed the probe by 3 degC."""
+    one, weights = np.array([0]), sky_weights(np.array([0.5]))
+    rng = np.random.default_rng(4)
+    y = 15 + rng.normal(0, 0.05, WIDTH)
+    y[OPENS:CLOSES] += 4.0 * rng.normal(1, 0.06, CLOSES - OPENS)
+    y[slice(*door)] += 3.0 * rng.normal(1, 0.2, door[1] - door[0])
+    densities = chain.evidence(y[None], np.full((1, WIDTH), 0.07), 0.06, np.zeros((1, WIDTH), bool))
+    edges = np.array([(OPENS, CLOSES)])
+    passage = passages(
+        densities, one, one, WIDTH, edges, weights, LADDER, 2, chain.CHANGE_CALM, event_min=event_min
+    )
+    return passage.entering[0], passage.leaving[0]
+
+
+@pytest.mark.parametrize("event_min", [0.0, EVENT_MIN, 10 * EVENT_MIN])
+def test_a_door_beside_a_window_draws_its_edge_the_less_the_oftener_such_events_are(event_min):
+    leaving = beside((72, 76), event_min)[1]
+    entering = beside((14, 18), event_min)[0]
+    drawn = leaving[76:80].max() - leaving[CLOSES], entering[11:15].max() - entering[OPENS]
+    nothing = beside((72, 76), 0.0)[1], beside((14, 18), 0.0)[0]
+    without = nothing[0][76:80].max() - nothing[0][CLOSES], nothing[1][11:15].max() - nothing[1][OPENS]
+    assert min(without) > 5
+    if event_min:
+        assert max(drawn) < min(without) - 3
+
+
+def test_with_events_the_rows_add_up_from_both_ends_and_a_plain_window_keeps_its_edges():
+    entering, leaving = beside((0, 0), 10 * EVENT_MIN)
+    assert abs(int(entering.argmax()) - OPENS) <= 1
+    assert abs(int(leaving.argmax()) - CLOSES) <= 1
+    assert entering[WIDTH] == pytest.approx(leaving[0])
+    assert leaving[CLOSES] == pytest.approx(entering[OPENS])
 
 
 @pytest.mark.parametrize("cloud", [None, (40, 46)])
