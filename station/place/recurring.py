@@ -102,6 +102,7 @@ def hinted_doors(
 
     Parameters as for ``draw_openings``.
     """
+    # No chance events, as when this was tuned: with them the end of a weak sun passed for a door.
     step = ground.days.step
     windows = follow(pooled > HINT, ground.path.elevation.max(axis=1), step)
     known = [o.inside(ground.path) > 0.5 for o in openings]
@@ -110,7 +111,7 @@ def hinted_doors(
         lengths = [b - a for a, b in window.rows.values()]
         beside = not any(cells[row, a:b].any() for cells in known for row, (a, b) in window.rows.items())
         if beside and float(np.median(lengths)) * step <= DOOR_MIN:
-            judged = _opening(window, windows, ground, reading, ladder, school, site)
+            judged = _opening(window, windows, ground, reading, ladder, school, site, event_min=0.0)
             if judged.real < HINTED_REAL and judged.seen > HINTED_SEEN:
                 doors.append(window)
     return tuple(doors)
@@ -125,10 +126,11 @@ def _opening(
     school: School,
     site: Site,
     horizon_deg: float | None = None,
+    event_min: float = EVENT_MIN,
 ) -> Opening:
     """Place both edges of a window, then weigh it against doors and chance."""
     days = ground.days
-    entering, leaving, clock = _edges(window, windows, ground, reading, ladder, site, horizon_deg)
+    entering, leaving, clock = _edges(window, windows, ground, reading, ladder, site, horizon_deg, event_min)
     rows, edges = _passed(window, entering, leaving, ground)
     length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
@@ -183,6 +185,7 @@ def _edges(
     ladder: Array,
     site: Site,
     horizon_deg: float | None,
+    event_min: float,
 ) -> tuple[Edge, Edge, float]:
     """Return the entering and the leaving edge of a window, each placed while the other is held, twice.
 
@@ -211,7 +214,7 @@ def _edges(
             days.step,
             ground.change,
             ground.told_out,
-            EVENT_MIN,
+            event_min,
         )
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around, horizon_deg)
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)

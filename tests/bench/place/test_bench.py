@@ -114,19 +114,22 @@ def test_a_door_s_faint_warmth_does_not_forbid_shade(seed):
     assert found.exposure.doors
 
 
-def test_sun_on_one_day_is_no_hint_of_a_door():
-    found = bench.WAYS["probe alone"](bench.generator.make(16_000_113, True))  # four degrees
+@pytest.mark.parametrize("seed", [40005, 16_000_113])  # two degrees for minutes, four degrees on one day
+def test_sun_on_a_few_days_is_no_hint_of_a_door(seed):
+    found = bench.WAYS["probe alone"](bench.generator.make(seed, True))
     assert not found.exposure.doors
     assert found.verdict.answer == "undecided"
-
-
-def test_two_degrees_of_sun_seen_for_minutes_leave_a_place_undecided():
-    assert bench.WAYS["probe alone"](bench.generator.make(40005, True)).verdict.answer == "undecided"
 
 
 def test_doors_beside_a_window_of_sun_don_t_draw_its_edge_out():
     case = bench.generator.make(22_000_314, True)  # by half an hour, on dull days
     assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > 0.95
+
+
+@pytest.mark.parametrize(("seed", "least"), [(22_300_170, 0.865), (22_300_156, 0.95)])
+def test_what_leaves_let_through_without_warming_by_a_degree_is_a_gap(seed, least):
+    case = bench.generator.make(seed, True)
+    assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > least
 
 
 def test_forty_minutes_without_a_break_are_no_door_s():
