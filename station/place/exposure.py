@@ -39,12 +39,12 @@ STRAY, SURE = 0.002, 0.97
 class Exposure:
     """What the record says of the sun, on the columns of ``days`` from ``first``, shapes (d, m).
 
-    ``lit``: probability that sun reaches the probe; ``open``: that the cell lies in an opening, clouds and
-    gaps apart; ``level``: expected excess where lit [degC]; ``warmth``: the record above the region's or a
-    usual day's air [degC]; ``evidence``: log evidence for an open sky; ``pooled``: its chance by all days,
-    without the openings' lines; ``doors``: windows beside the openings that a door made; ``gaps``: chance
-    that a cell of an opening is dark; ``all_day``: chance that nothing shades the place; ``sky``: chance by
-    row that the sun was out, from the day's air, shape (d,).
+    ``lit``: probability that sun warms the probe by about a degree or more; ``open``: that the cell lies in
+    an opening, clouds and gaps apart; ``level``: expected excess where lit [degC]; ``warmth``: the record
+    above the region's or a usual day's air [degC]; ``evidence``: log evidence for an open sky; ``pooled``:
+    its chance by all days, without the openings' lines; ``doors``: windows beside the openings that a door
+    made; ``gaps``: chance that a cell of an opening is dark; ``all_day``: chance that nothing shades the
+    place; ``sky``: chance by row that the sun was out, from the day's air, shape (d,).
     """
 
     days: Days
@@ -135,7 +135,7 @@ def expose(
         alone = all_day > 0.5 and not in_the_open
         unlit = known < 0.1 if alone else (last.lit < 0.3) | (known < 0.1)
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
-    lit = last.levels[:, :, 1:].sum(axis=2)
+    lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
     dark = np.zeros_like(known)
     if all_day < 0.5:
         looked = ground.seen & ~(ground.told & (ground.out < 0.5))

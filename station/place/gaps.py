@@ -20,8 +20,9 @@ from station.place.windows import runs
 
 Array = NDArray[np.float64]
 
-#: Log odds, at the most, that a cell of an opening is light, before gaps are sought; what a day by itself can
-#: add or take away (tuned).
+#: Log odds, at the most, that a cell of an opening is light, before gaps are sought (tuned; 3 does as well);
+#: what a day by itself can add or take away (light once seen has to outweigh both neighbours a tenth of a
+#: degree away; 4 to 9 score alike).
 LIGHT, MOST = 2.0, 9.0
 #: Chance a minute of a gap's begin and end as far as one day goes: gap and cloud start even (tuned).
 CHANGE_MIN = 0.07
@@ -35,7 +36,8 @@ TRUSTED = 0.97
 #: A gap of ten minutes looks shorter, for its edges are soft; what is lit for so little between gaps is dark
 #: [min].
 HOLE_MIN, SHORTEST_MIN = 8.0, 10.0
-#: Chance of dark where light is too brief to be counted on.
+#: Chance of dark where light is too brief to be counted on: just over a half, for at a half the calendar's
+#: other small chances made it open.
 BRIEF = 0.55
 
 
@@ -47,7 +49,7 @@ def gaps(lit: Array, open_: Array, out: Array, looked: NDArray[np.bool_], path: 
     Parameters
     ----------
     lit
-        Probability that sun reached the probe, shape (d, m).
+        Probability that sun warmed the probe by about a degree or more, shape (d, m).
     open_
         Chance of lying within an opening, same shape.
     out

@@ -135,16 +135,12 @@ class _Stretch:
             share=share, enter=enter, leave=leave,
         )  # fmt: skip
 
-    def _empty(self, skies: int) -> Array:
-        size = self.own.shape[2]
-        return np.zeros((len(self.own), skies, size, size))
-
     def opened(self, j: int) -> Array:
         """Return the moves of a step inside the window, shape (rows, skies, states, states)."""
         k = len(self.ladder)
         lit, half, diag = slice(1, 1 + k), slice(1 + k, 1 + 2 * k), np.arange(k)
         enter, leave = self.enter[:, j], self.leave[:, j]
-        move = self._empty(enter.shape[1])
+        move = np.zeros((*enter.shape, 1 + 2 * k, 1 + 2 * k))
         move[:, :, 0, 0] = (1 - enter) * self.still[:, j, None]
         into = 0.5 * enter[:, :, None] * self.ladder
         move[:, :, 0, lit] = into * self.rise[:, j, None]
@@ -255,7 +251,7 @@ def passages(
         Chance that the sun was out by cell of the whole grid: a fourth sky. None for three.
     event_min
         Chance a minute that something else warms the probe outside of the window. With none a door beside a
-        window draws its edge out to itself.
+        window draws its edge out to itself. ``sun_against_chance`` has chance events of its own.
     """
     part = _Stretch.cut(steps, rows, first, width, ladder, step, change, told)
     events = event_min * step, min(OVER_MIN * step, 1.0)

@@ -106,4 +106,5 @@ def test_what_is_lit_for_minutes_between_gaps_is_rather_dark_and_told_from_a_gap
     found = dark(path, lit)
     assert (found[:, 72:82] > 0.5).all()
     assert (found[:, 85] == BRIEF).all()
+    assert BRIEF > 0.5
     assert (found[:, 85] < found[:, 77]).all()

@@ -12,6 +12,7 @@ import pytest
 from station.base.sun import position
 from station.place import recurring
 from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
+from station.place.gaps import BRIEF
 from station.place.ground import prepare
 from station.place.openings import Edge
 from station.place.recurring import Opening, _distinct
@@ -274,7 +275,7 @@ def test_limits_of_an_edge_leave_as_much_on_either_side_as_they_say(court):
     assert [middle, low, high] == pytest.approx([180.0, 170 + 20 * OUTSIDE, 190 - 20 * OUTSIDE], abs=0.3)
 
 
-@pytest.mark.parametrize(("gap", "spans"), [(0.0, 1), (0.5, 1), (0.9, 0)])
+@pytest.mark.parametrize(("gap", "spans"), [(0.0, 1), (BRIEF, 1), (0.9, 0)])
 def test_a_short_stretch_between_gaps_is_a_span_and_warmth_inside_a_gap_is_none(court, gap, spans):
     found = court.exposure
     lit, noon = np.zeros_like(found.lit), found.path.noon[0]
