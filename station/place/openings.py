@@ -34,6 +34,9 @@ CROSSED_MIN = 8.0
 #: What is open for so long [min] is as likely open down to what stands near the horizon [degrees] as not
 #: (common sense).
 LONG_MIN, HORIZON_DEG = 300.0, 8.0
+#: What surrounds a place in the sun all day is seldom high: its chance falls by a factor e for so many
+#: degrees, because so low a sun warms slowly and the days hardly tell (tuned; 1 to 3 do as well).
+STANDS_DEG = 2.0
 #: A line that bounds the window on no day counts a part of one that does: which side of an opening bounds a
 #: window is not told by how much sky lies beyond (tuned); it bounds none from so far beyond the edge [min].
 FREE, FREE_MIN = 0.25, 10.0
@@ -187,14 +190,15 @@ def fit_edge(
     elevations, e_width = _grid(seen, 0.1 * step / 2, lowest, min(float(seen.max()) + BEYOND_DEG, 90.0))
     if horizon_deg is not None:
         azimuths = np.array([path.azimuth.min() - 1.0 if entering else path.azimuth.max() + 1.0])
-        a_width, e_width = np.ones(1), np.where(elevations < horizon_deg, e_width, 0.0)
+        lower = e_width * np.exp(-np.maximum(elevations, 0.0) / STANDS_DEG)
+        a_width, e_width = np.ones(1), np.where(elevations < horizon_deg, lower, 0.0)
     some = Path(path.azimuth[rows], path.elevation[rows], path.noon[rows])
     upright = when_at_azimuth(some, azimuths)
     blurred = _blurred(likelihood, step)
     join = np.maximum if entering else np.minimum
     lag = (LAG_IN_MIN if entering else LAG_OUT_MIN) / step
 
-    long = np.median(bounds[:, 1] - bounds[:, 0]) * step >= LONG_MIN
+    long = horizon_deg is None and np.median(bounds[:, 1] - bounds[:, 0]) * step >= LONG_MIN
     near_horizon = elevations < (HORIZON_DEG if long else -np.inf)
 
     def free(at: Array) -> NDArray[np.bool_]:

@@ -98,6 +98,32 @@ def test_a_place_in_the_sun_all_day_is_bounded_by_a_low_line_whatever_the_days_s
             assert limits[0] < path.elevation[row, at] < limits[1]
 
 
+@pytest.mark.parametrize("entering", [True, False])
+@pytest.mark.parametrize(("told_deg", "lies"), [((3.0, 10.0), 3.0), ((10.0,), 10.0)], ids=["torn", "sure"])
+def test_what_bounds_a_place_in_the_sun_all_day_is_low_unless_the_days_say_otherwise(
+    path, entering, told_deg, lies
+):
+    noon = int(path.noon[0])
+
+    def passes(row: int, line: float) -> int:
+        up = np.flatnonzero(path.elevation[row] > line)
+        return int(up[0] if entering else up[-1] + 1)
+
+    seen = passes(0, 8.0)  # from there on a place in the sun all day is one
+    window = Window(
+        dict.fromkeys(range(ROWS), (seen, 2 * noon - seen) if entering else (2 * noon - seen, seen))
+    )
+    start = min(window.rows[0]) - 60
+    told = np.full((ROWS, abs(2 * (noon - seen)) + 120), -4.0)
+    for row in range(ROWS):
+        for line in told_deg:
+            told[row, passes(row, line) - start] = 0.0
+    edge = fit_edge(told, np.full(ROWS, start), path, window, entering, 2, 60, 12.0)
+    for row in range(ROWS):
+        at = int(np.searchsorted(edge.spread(path, row, 720), 0.5))
+        assert abs(path.elevation[row, at] - lies) < 1.0
+
+
 def test_days_that_each_tell_a_little_outweigh_all_the_sky_in_which_no_line_lies(spring):
     opens, closes = 374, 402
     noon = int(spring.noon[0])
