@@ -10,6 +10,9 @@ from station.place.days import Days
 from station.place.survey import Survey
 from station.place.windows import runs
 
+#: A day is clear when the sun was out for so much of it (common practice).
+CLEAR_SHARE = 0.8
+
 
 def on_minutes(case: Case, days: Days, chance: np.ndarray, first: int) -> np.ndarray:
     """Lay a grid whose first column is ``first`` of ``days`` on the minutes of the truth, zero elsewhere."""
@@ -77,19 +80,36 @@ def score(case: Case, survey: Survey) -> dict[str, object]:
         "recurring_f1": f1(regular & recorded, wanted & recorded),
         "false_min": float((spans & recorded & ~(truth["excess_c"] >= 0.5).to_numpy()).sum() / max(days, 1)),
         "edges": edges, "excess_ratio": ratio, "lit_min": float((lit & recorded).sum() / max(days, 1)),
-        "spans": len(own), "clear_excess": float(clear.max()),
+        "spans": len(own), "clear_excess": float(clear.max()), "lit_when_clear": lit_when_clear(case, lit),
     } | carried(case, survey, wanted)  # fmt: skip
+
+
+def sun_out(case: Case) -> pd.Series:
+    """Share of each day's recorded daylight in which the sun was out, NaN for days without a record."""
+    truth = case.truth
+    high = truth["recorded"] & (truth["elevation"] > 5)
+    return (truth["sky"] > 0.5).where(high).groupby(truth["date"]).mean()
+
+
+def lit_when_clear(case: Case, lit: np.ndarray) -> bool:
+    """Whether most of the record's clear days were lit for ten minutes or more of school hours."""
+    truth = case.truth
+    minutes = pd.Series(lit & truth["recorded"] & truth["school"]).groupby(truth["date"]).sum()
+    told = minutes[(sun_out(case) >= CLEAR_SHARE) & truth["school"].groupby(truth["date"]).any()] >= 10
+    return bool(told.mean() > 0.5) if len(told) else False
 
 
 def carried(case: Case, survey: Survey, wanted: np.ndarray) -> dict[str, float]:
     """Evidence for an open sky inside the true windows, by what the sky of the day was, and how many days."""
     found = survey.exposure
     evidence = on_minutes(case, found.days, np.maximum(found.evidence, 0), found.first)
-    truth = case.truth
-    high = truth["recorded"] & (truth["elevation"] > 5)
-    share = (truth["sky"] > 0.5).where(high).groupby(truth["date"]).mean()
+    truth, share = case.truth, sun_out(case)
     told = pd.Series(evidence * wanted).groupby(truth["date"]).sum()
-    kinds = {"clear": share >= 0.8, "mixed": (share < 0.8) & (share > 0.2), "dull": share <= 0.2}
+    kinds = {
+        "clear": share >= CLEAR_SHARE,
+        "mixed": (share < CLEAR_SHARE) & (share > 0.2),
+        "dull": share <= 0.2,
+    }
     return {f"carried_{name}": float(told[share.index[own]].sum()) for name, own in kinds.items()} | {
         f"days_{name}": int(own.sum()) for name, own in kinds.items()
     }

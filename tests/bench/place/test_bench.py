@@ -137,6 +137,20 @@ def test_forty_minutes_without_a_break_are_no_door_s():
     assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > 0.9
 
 
+def test_edges_ahead_are_scored(capsys):
+    bench.ahead(bench.TUNING[0] + 200_000, 1, 10, 14)
+    assert "edges 14 days ahead from 10 days, excess >= 3.5: 1 sites" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("seed", "lit"), [(22_000_045, True), (22_000_141, False)]
+)  # hours of sun; no clear day
+def test_a_place_lit_on_most_of_its_clear_days_is_told_from_one_whose_sun_the_clouds_hid(seed, lit):
+    case = bench.generator.make(seed, True)
+    direct = (case.truth["direct_c"] >= 1).to_numpy()
+    assert bench.scorer.lit_when_clear(case, direct) == lit
+
+
 def test_sessions_ahead_are_scored(capsys):
     bench.sessions_ahead(bench.TUNING[0] + 400_000, 1)
     assert "sessions in 14 days across a clock change, 1 sites" in capsys.readouterr().out
