@@ -28,6 +28,8 @@ from station.place.verdict import Verdict, judge
 from station.record.model import School, Sessions, Site
 
 OPENINGS = ("azimuth_from", "azimuth_to", "elevation_from", "elevation_to", "probability", "excess_c")
+#: A day of which less was recorded is none: the probe was set out late or taken in early.
+RECORDED = 0.02
 
 
 @dataclass(frozen=True)
@@ -71,6 +73,16 @@ class Survey:
     exposure: Exposure | None
     hours: tuple[dt.time, dt.time]
     sketched: bool = False
+
+    @property
+    def recorded(self) -> list[dt.date]:
+        """Dates of which more than a fiftieth was recorded (of school hours, on school days)."""
+        return list(self.days.loc[self.days["logged"].astype(float) > RECORDED, "date"])
+
+    @property
+    def lit_days(self) -> int:
+        """How many of these days show a span of sun."""
+        return len(set(self.spans["date"]) & set(self.recorded))
 
 
 def survey(
@@ -122,7 +134,7 @@ def survey(
         for (date, name), (chance, row, a, b) in zip(held, chances, strict=True)
         if row >= 0 and np.isfinite(found.days.celsius[row, found.first + a : found.first + b]).any()
     ]
-    verdict = judge(found, excess, site, school)
+    verdict = judge(found, excess, site, school, notes)
     return Survey(
         verdict=verdict,
         days=day_table(found, site, school),

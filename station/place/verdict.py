@@ -6,13 +6,16 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
+import pandas as pd
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
+from scipy.special import betainc
 
 from station.place import faint
 from station.place.background import box
 from station.place.days import school_days, school_hours
 from station.place.exposure import Exposure
+from station.place.hints import ANSWERS
 from station.record.model import School, Site
 
 Array = NDArray[np.float64]
@@ -36,6 +39,9 @@ TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
 #: "shaded" by itself (tuned).
 DOOR = 0.35
+#: Shadows seen forbid "shaded" where mistaken answers would give so many less often than this (common
+#: practice).
+MISTAKEN = 0.05
 
 
 @dataclass(frozen=True)
@@ -44,7 +50,8 @@ class Verdict:
 
     ``share``: expected share of school days that a clear sky would make sunlit; ``doubt``: the largest chance
     that ten minutes of school hours are open unseen; ``clear_days``: sum of the days' chances to be clear;
-    ``unexplained``: the days together, or one restless day, hint at sun that no window explains.
+    ``unexplained``: the days together, or one restless day, hint at sun that no window explains;
+    ``shadows``: how often a shadow was seen in school hours, where that forbids "shaded" against the record.
     """
 
     answer: Answer
@@ -52,9 +59,12 @@ class Verdict:
     doubt: float
     clear_days: float
     unexplained: bool = False
+    shadows: int = 0
 
 
-def judge(found: Exposure, excess: dict[int, float], site: Site, school: School) -> Verdict:
+def judge(
+    found: Exposure, excess: dict[int, float], site: Site, school: School, notes: pd.DataFrame | None = None
+) -> Verdict:
     """Judge a place.
 
     Parameters
@@ -65,6 +75,8 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
         Typical excess of each opening [degC], by its index.
     site, school
         The clock and the school hours.
+    notes
+        Shadows seen at the place: ``time, shadow``; None for no notes.
     """
     m = found.lit.shape[1]
     hours = school_hours(found.days, site, school)[:, found.first : found.first + m]
@@ -106,10 +118,28 @@ def judge(found: Exposure, excess: dict[int, float], site: Site, school: School)
         or faint.restless(y, found.path, found.days.step) > faint.RESTLESS_C
     )
     sure = max((o.real for o in found.openings), default=0.0)
+    shadows = 0
     if share >= SHARE and sure >= SURE:
         answer: Answer = "sunlit"
     elif known and shut and possible[rows].mean() < DOOR and not faintly:
-        answer = "shaded"
+        shadows = _seen(notes, site, school)
+        answer = "undecided" if shadows else "shaded"
     else:
         answer = "undecided"
-    return Verdict(answer, share, max(most, found.all_day), clear_days, faintly)
+    return Verdict(answer, share, max(most, found.all_day), clear_days, faintly, shadows)
+
+
+def _seen(notes: pd.DataFrame | None, site: Site, school: School) -> int:
+    """Return how often a shadow was seen in school hours, or 0 where mistaken answers may explain it.
+
+    The record can't: a sun all day in still air looks like a warm day.
+    """
+    notes = None if notes is None else notes.dropna(subset="time")
+    if notes is None or not len(notes):
+        return 0
+    local = notes["time"].dt.tz_convert(site.zone)
+    hours = [school.open_on(t.date()) and school.day_start <= t.time() <= school.day_end for t in local]
+    answers = notes["shadow"][np.array(hours, bool) & notes["shadow"].isin(list(ANSWERS)).to_numpy()]
+    seen, asked = int((answers == "yes").sum()), len(answers)
+    # The chance of so many or more mistaken ones: the binomial's tail.
+    return seen if seen and betainc(seen, asked - seen + 1, ANSWERS["yes"][1]) < MISTAKEN else 0

@@ -28,13 +28,13 @@ APART_DEG = 2.0  # paths nearer than this at noon share one date
 @style.drawn
 def days_by_clock(survey: Survey, settings: Settings) -> Figure:
     """Draw each recorded day as a row of local clock time: spans of sun, where it can reach, sessions."""
-    if survey.exposure is None or not len(survey.days):
+    dates = survey.recorded
+    if survey.exposure is None or not dates:
         return style.instead(words.NOTHING_RECORDED)
     zone = settings.site.zone
-    dates = [d for d, logged in survey.days[["date", "logged"]].itertuples(index=False) if logged > 0.02]
     first, last = min(dates), max(dates)
     span_days = (last - first).days + 1
-    lit = survey.spans["date"].nunique()
+    lit = survey.lit_days
     title = {
         "sunlit": words.DAYS_TITLE_LIT.format(lit=lit, days=len(dates)),
         "shaded": words.DAYS_TITLE_SHADED,
@@ -81,8 +81,7 @@ def sky_map(survey: Survey, settings: Settings) -> Figure:
         x, y = (np.where(mask[row], values[row], np.nan) for values in (shown, elevation))
         wide, strong = (2.6, 0.9) if row <= recorded else (1.0, 0.45)
         axes.plot(x, y, color=style.ACCENT, linewidth=wide, alpha=strong, zorder=2)
-    logged = survey.days[survey.days["logged"] > 0.02]["date"]
-    begin = (logged.min() - dates[0]).days if len(logged) else 0
+    begin = (min(survey.recorded) - dates[0]).days if survey.recorded else 0
     named: list[float] = []
     chosen = sorted({begin, recorded, recorded + (len(dates) - 1 - recorded) // 2, len(dates) - 1})
     for row in chosen:
@@ -121,8 +120,15 @@ def sun_calendar(survey: Survey, settings: Settings) -> Figure:
     span_days = (last - first).days + 1
     lit = ahead[ahead["sunlit_probability"] >= 0.5]
     if len(lit):
-        date, session = lit.iloc[0]["date"], lit.iloc[0]["session"]
-        sentence = words.CALENDAR_TITLE_LIT.format(date=phrases.day(date), session=session)
+        firsts = list(lit.drop_duplicates("session")[["date", "session"]].itertuples(index=False))
+        shapes = [words.CALENDAR_TITLE_LIT, *[words.CALENDAR_TITLE_MORE] * (len(firsts) - 1)]
+        sentence = (
+            "".join(
+                shape.format(date=phrases.day(date), session=session)
+                for shape, (date, session) in zip(shapes, firsts, strict=True)
+            )
+            + "."
+        )
     else:
         untold = ahead["sunlit_probability"].isna().all()
         sentence = words.CALENDAR_TITLE_UNSURE if untold else words.CALENDAR_TITLE_NONE

@@ -55,9 +55,7 @@ def _answer(survey: Survey, zone: dt.tzinfo) -> list[str]:
         if len(spans):
             excess = phrases.degrees(float(np.median(spans["excess_c"])))
             text.append(
-                words.SUNLIT_RECORDED.format(
-                    lit=spans["date"].nunique(), days=len(survey.days), excess=excess
-                )
+                words.SUNLIT_RECORDED.format(lit=survey.lit_days, days=len(survey.recorded), excess=excess)
             )
         if len(survey.openings):
             text.append(words.BEARING.format(openings=words.WINDOW_LIST.join(_patches(survey.openings))))
@@ -77,6 +75,10 @@ def _why(survey: Survey, days: int) -> list[str]:
         return [words.WHY_NO_RECORD, *([words.SETTLE_SKETCH] if survey.sketched else [])]
     if not days:
         return [words.WHY_NO_HOURS]
+    if survey.verdict.shadows:
+        seen = survey.verdict.shadows
+        times = words.ONCE if seen == 1 else words.TIMES.format(n=seen)
+        return [words.WHY_SHADOW.format(times=times), words.SETTLE_SHADOW]
     settle = words.SETTLE_DULL.format(start="08:15", end="15:15")
     if len(survey.openings) and (survey.openings["probability"] < 0.5).any():
         return [words.WHY_CLOCK.format(when=""), words.SETTLE_CLOCK]

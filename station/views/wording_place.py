@@ -22,6 +22,12 @@ WHY_WEAK = "There is warmth that may be the sun's{when}, but it is too weak or t
 WHY_CLOCK = (
     "Warmth comes at the same clock time on school days{when}, as from a door, and not clearly with the sun."
 )
+WHY_SHADOW = "The record shows no sun in school hours, yet a shadow was seen at the place {times}."
+ONCE, TIMES = "once", "{n} times"
+SETTLE_SHADOW = (
+    "Look at that hour whether the probe casts a shadow, too: the sun may reach those who read and not the "
+    "probe. A second probe in the open, or weather.csv, would tell."
+)
 CHANGES = (
     "Undecided for the whole record, because it changes: from {date} on the sun reaches the probe in "
     "school hours; it did so on {lit} of {days} recorded school days, {windows}, "
@@ -82,7 +88,8 @@ MAP_NOTES = (
     "Coloured: where it reaches the probe. Nobody looks at the sun: look at the shadow."
 )
 CALENDAR_TITLE = "If the sky is clear: {sentence}"
-CALENDAR_TITLE_LIT = "from {date} on, the sun is on the place in the {session} session."
+CALENDAR_TITLE_LIT = "from {date} on, the sun is on the place in the {session} session"
+CALENDAR_TITLE_MORE = ", and from {date} on in the {session} session"
 CALENDAR_TITLE_NONE = "no planned session meets the sun."
 CALENDAR_TITLE_UNSURE = "whether a planned session meets the sun can't be told."
 CALENDAR_NOTES = (

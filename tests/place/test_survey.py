@@ -8,6 +8,8 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
+from station.place.days import lay_out
+from station.place.hints import ANSWERS, shadow_evidence
 from station.place.places import survey_places
 from station.place.survey import Survey, survey
 from station.record.columns import SAMPLES, empty
@@ -150,6 +152,49 @@ def test_a_sketch_gives_a_forecast_before_any_record():
     assert chance["afternoon"] > 0.6
     assert chance["morning"] < 0.1
     assert found.sketched
+
+
+@pytest.fixture(scope="module")
+def dark() -> pd.DataFrame:
+    return record(8, 0.0, (0.0, 0.0), seed=2)[0]
+
+
+def answered(yes: int, no: int) -> pd.DataFrame:
+    """Notes of morning sessions, on school days one after the other, shadows seen first."""
+    dates = [d for d in pd.date_range(FIRST, periods=60) if d.weekday() < 5][: yes + no]
+    times = [pd.Timestamp(f"{d:%Y-%m-%d} 09:50", tz=SITE.zone).tz_convert("UTC") for d in dates]
+    return pd.DataFrame(
+        {"time": pd.DatetimeIndex(times).as_unit("us"), "shadow": ["yes"] * yes + ["no"] * no}
+    )
+
+
+@pytest.mark.parametrize(
+    ("yes", "no", "answer"), [(0, 8, "shaded"), (1, 0, "undecided"), (2, 4, "undecided"), (1, 7, "shaded")]
+)
+def test_shadows_seen_forbid_shaded_unless_mistaken_answers_explain_them(dark, yes, no, answer):
+    found = survey(dark, SITE, notes=answered(yes, no)).verdict
+    assert found.answer == answer
+    assert found.shadows == (yes if answer == "undecided" else 0)
+
+
+def test_shadows_outside_of_school_hours_say_nothing_of_the_verdict(dark):
+    notes = answered(3, 0)
+    late = notes.assign(time=notes["time"] + pd.Timedelta(hours=8))
+    assert survey(dark, SITE, notes=late).verdict.answer == "shaded"
+
+
+def test_a_seen_shadow_is_evidence_of_sun_around_its_time():
+    frame, _, _ = record(3, 1.3, (195.0, 215.0), dull=(2,))
+    grid = lay_out(frame, SITE)
+    notes = answered(1, 1)
+    told = shadow_evidence(grid, notes)
+    for time, answer in notes.itertuples(index=False):
+        at = np.datetime64(time.tz_localize(None), "us")
+        row = int(np.searchsorted(grid.start, at, side="right")) - 1
+        column = int((at - grid.start[row]) // np.timedelta64(grid.step, "m"))
+        lit, unlit = ANSWERS[answer]
+        assert told[row].sum() == pytest.approx(np.log(lit / unlit))
+        assert set(np.flatnonzero(told[row])) <= set(range(column - 3, column + 4))
 
 
 def test_places_are_ranked_by_sun():

@@ -1,0 +1,79 @@
+"""What the survey's words and pictures say of the same days and sessions."""
+
+import datetime as dt
+import re
+from dataclasses import replace
+from zoneinfo import ZoneInfo
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from station.base.sun import position
+from station.place.places import Places, survey_places
+from station.place.survey import Survey
+from station.record.columns import SAMPLES
+from station.record.model import Site
+from station.settings import Settings
+from station.views.plots_place import days_by_clock, sun_calendar
+from station.views.site_words import paragraphs
+
+SETTINGS = Settings(Site(ZoneInfo("America/Chicago"), "court", 44.3, -91.4, 220.0))
+
+
+@pytest.fixture(scope="module")
+def places() -> Places:
+    """Sun every noon for a week; the probe was put out at six on a Monday evening."""
+    start = pd.Timestamp("2026-10-12 18:00", tz=SETTINGS.site.zone).tz_convert("UTC")
+    times = pd.date_range(start, periods=6 * 1440, freq="1min").as_unit("us")
+    at = position(times, SETTINGS.site.latitude, SETTINGS.site.longitude)
+    lit = (at.azimuth_deg > 180) & (at.azimuth_deg < 205)
+    noise = np.random.default_rng(3).normal(0, 0.05, times.size)
+    minutes = np.arange(times.size)
+    felt = 10 - 4 * np.cos(2 * np.pi * (minutes + 900) / 1440) + noise + 5.0 * lit
+    frame = pd.DataFrame({"time": times, "celsius": np.round(felt * 16) / 16}).astype(dict(SAMPLES))
+    return survey_places({"": frame}, {"": "place"}, SETTINGS.site, SETTINGS.school, SETTINGS.sessions)
+
+
+@pytest.fixture(scope="module")
+def survey(places: Places) -> Survey:
+    return places.place
+
+
+def title(figure) -> str:
+    return " ".join(" ".join(text.get_text() for text in figure.texts).split())
+
+
+def test_words_and_picture_count_the_same_days(places, survey):
+    said = " ".join(paragraphs(places, SETTINGS.site.zone, 8))
+    days = re.compile(r"on (\d+) of (\d+) recorded days")
+    assert days.search(said).groups() == days.search(title(days_by_clock(survey, SETTINGS))).groups()
+    assert days.search(said).groups()[1] == str(len(survey.days) - 1)  # the evening is no day of school
+
+
+def test_a_record_of_one_evening_draws_no_days(survey):
+    assert survey.recorded
+    first = survey.days.iloc[:1]
+    assert "Nothing is recorded yet" in title(days_by_clock(replace(survey, days=first), SETTINGS))
+
+
+def test_the_calendar_s_sentence_names_every_session_that_meets_the_sun(survey):
+    dates = [dt.date(2026, 11, 2), dt.date(2026, 11, 3)]
+    chances = {("morning", dates[0]): 0.1, ("morning", dates[1]): 0.9,
+               ("afternoon", dates[0]): 0.8, ("afternoon", dates[1]): 0.8}  # fmt: skip
+    rows = [(d, s, p) for (s, d), p in sorted(chances.items(), key=lambda item: (item[0][1], item[0][0]))]
+    ahead = pd.DataFrame(rows, columns=["date", "session", "sunlit_probability"])
+    said = title(sun_calendar(replace(survey, forecast=ahead), SETTINGS))
+    assert "from 2 Nov on, the sun is on the place in the afternoon session" in said
+    assert "and from 3 Nov on in the morning session." in said
+
+
+def test_shadows_seen_against_a_record_of_shade_are_said_with_what_would_settle_it(places, survey):
+    said = {}
+    for seen in (1, 3):
+        verdict = replace(survey.verdict, answer="undecided", share=0.0, shadows=seen)
+        against = replace(survey, verdict=verdict)
+        said[seen] = paragraphs(replace(places, surveys={"": against}), SETTINGS.site.zone, 8)
+    assert "yet a shadow was seen at the place once." in said[1][1]
+    assert "yet a shadow was seen at the place 3 times." in said[3][1]
+    assert "whether the probe casts a shadow" in said[3][2]
