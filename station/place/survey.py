@@ -28,7 +28,8 @@ from station.place.verdict import Verdict, judge
 from station.record.model import School, Sessions, Site
 
 OPENINGS = ("azimuth_from", "azimuth_to", "elevation_from", "elevation_to", "probability", "excess_c")
-#: A day of which less was recorded is none: the probe was set out late or taken in early.
+#: A day is recorded from this share on: less, and the probe was set out late or taken in early (common
+#: sense: under ten minutes of school hours).
 RECORDED = 0.02
 
 
@@ -76,7 +77,7 @@ class Survey:
 
     @property
     def recorded(self) -> list[dt.date]:
-        """Dates of which more than a fiftieth was recorded (of school hours, on school days)."""
+        """Dates of which more than ``RECORDED`` was recorded (of school hours, on school days)."""
         return list(self.days.loc[self.days["logged"].astype(float) > RECORDED, "date"])
 
     @property

@@ -39,8 +39,8 @@ TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
 #: "shaded" by itself (tuned).
 DOOR = 0.35
-#: Shadows seen forbid "shaded" where mistaken answers would give so many less often than this (common
-#: practice).
+#: Shadows seen forbid "shaded" where mistaken answers would give so many less often than this: one time in
+#: twenty (common practice).
 MISTAKEN = 0.05
 
 
@@ -50,8 +50,8 @@ class Verdict:
 
     ``share``: expected share of school days that a clear sky would make sunlit; ``doubt``: the largest chance
     that ten minutes of school hours are open unseen; ``clear_days``: sum of the days' chances to be clear;
-    ``unexplained``: the days together, or one restless day, hint at sun that no window explains;
-    ``shadows``: how often a shadow was seen in school hours, where that forbids "shaded" against the record.
+    ``unexplained``: the days together, one restless day, or shadows hint at sun that no window explains;
+    ``shadows``: how often a shadow was seen in school hours, where that alone forbids "shaded".
     """
 
     answer: Answer
@@ -126,7 +126,7 @@ def judge(
         answer = "undecided" if shadows else "shaded"
     else:
         answer = "undecided"
-    return Verdict(answer, share, max(most, found.all_day), clear_days, faintly, shadows)
+    return Verdict(answer, share, max(most, found.all_day), clear_days, faintly or shadows > 0, shadows)
 
 
 def _seen(notes: pd.DataFrame | None, site: Site, school: School) -> int:
@@ -134,12 +134,12 @@ def _seen(notes: pd.DataFrame | None, site: Site, school: School) -> int:
 
     The record can't: a sun all day in still air looks like a warm day.
     """
-    notes = None if notes is None else notes.dropna(subset="time")
-    if notes is None or not len(notes):
+    if notes is None:
         return 0
+    notes = notes.dropna(subset="time")
     local = notes["time"].dt.tz_convert(site.zone)
     hours = [school.open_on(t.date()) and school.day_start <= t.time() <= school.day_end for t in local]
     answers = notes["shadow"][np.array(hours, bool) & notes["shadow"].isin(list(ANSWERS)).to_numpy()]
     seen, asked = int((answers == "yes").sum()), len(answers)
-    # The chance of so many or more mistaken ones: the binomial's tail.
+    # The chance of so many or more mistaken ones: the binomial's tail (DLMF 8.17.5).
     return seen if seen and betainc(seen, asked - seen + 1, ANSWERS["yes"][1]) < MISTAKEN else 0

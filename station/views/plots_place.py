@@ -120,15 +120,10 @@ def sun_calendar(survey: Survey, settings: Settings) -> Figure:
     span_days = (last - first).days + 1
     lit = ahead[ahead["sunlit_probability"] >= 0.5]
     if len(lit):
-        firsts = list(lit.drop_duplicates("session")[["date", "session"]].itertuples(index=False))
-        shapes = [words.CALENDAR_TITLE_LIT, *[words.CALENDAR_TITLE_MORE] * (len(firsts) - 1)]
-        sentence = (
-            "".join(
-                shape.format(date=phrases.day(date), session=session)
-                for shape, (date, session) in zip(shapes, firsts, strict=True)
-            )
-            + "."
-        )
+        firsts = lit.drop_duplicates("session")[["date", "session"]].itertuples(index=False)
+        sentence = words.CALENDAR_TITLE_LIT.format(sessions=phrases.listed([
+            words.CALENDAR_SESSION.format(date=phrases.day(date), session=session) for date, session in firsts
+        ]))  # fmt: skip
     else:
         untold = ahead["sunlit_probability"].isna().all()
         sentence = words.CALENDAR_TITLE_UNSURE if untold else words.CALENDAR_TITLE_NONE

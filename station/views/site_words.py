@@ -61,7 +61,7 @@ def _answer(survey: Survey, zone: dt.tzinfo) -> list[str]:
             text.append(words.BEARING.format(openings=words.WINDOW_LIST.join(_patches(survey.openings))))
         return [*text, balance]
     hours = _in_school(survey, zone) if len(days) else survey.spans
-    if verdict == "undecided" and survey.verdict.share > RARE and len(hours):
+    if not survey.verdict.shadows and survey.verdict.share > RARE and len(hours):
         changes = words.CHANGES.format(
             date=phrases.day(hours["date"].min()), lit=hours["date"].nunique(), days=len(days),
             windows=_windows(hours, zone), excess=phrases.degrees(float(np.median(hours["excess_c"]))),
@@ -161,7 +161,8 @@ def _sessions(survey: Survey) -> list[str]:
         return []
     lit = survey.sessions[survey.sessions["sunlit_probability"] >= 0.5]
     if lit.empty:
-        return [words.SESSIONS_NONE]
+        # Where shadows were seen nobody knows.
+        return [] if survey.verdict.shadows else [words.SESSIONS_NONE]
     names = [f"{phrases.day(d)} {s}" for d, s in lit[["date", "session"]].itertuples(index=False)]
     return [words.SESSIONS_LIT.format(sessions=phrases.listed(names, 6))]
 

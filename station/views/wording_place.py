@@ -51,7 +51,7 @@ FORECAST_NONE = "In the {weeks} weeks after the record no session is expected in
 FORECAST_LIT = "If the sky is clear, these sessions will be in the sun: {sessions}."
 FORECAST_UNSURE = (
     "Can't tell for {sessions}: the sun's path leaves the part of the sky that was recorded, "
-    "or the record hints at sun that no opening explains."
+    "or the record, or a shadow seen, hints at sun that no opening explains."
 )
 FORECAST_MAYBE = "Possible: {sessions}."
 SESSION_RUN = "{session} from {first} to {last}"
@@ -88,8 +88,8 @@ MAP_NOTES = (
     "Coloured: where it reaches the probe. Nobody looks at the sun: look at the shadow."
 )
 CALENDAR_TITLE = "If the sky is clear: {sentence}"
-CALENDAR_TITLE_LIT = "from {date} on, the sun is on the place in the {session} session"
-CALENDAR_TITLE_MORE = ", and from {date} on in the {session} session"
+CALENDAR_TITLE_LIT = "the sun is on the place {sessions}."
+CALENDAR_SESSION = "in the {session} session from {date} on"
 CALENDAR_TITLE_NONE = "no planned session meets the sun."
 CALENDAR_TITLE_UNSURE = "whether a planned session meets the sun can't be told."
 CALENDAR_NOTES = (

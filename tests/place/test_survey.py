@@ -175,6 +175,7 @@ def test_shadows_seen_forbid_shaded_unless_mistaken_answers_explain_them(dark, y
     found = survey(dark, SITE, notes=answered(yes, no)).verdict
     assert found.answer == answer
     assert found.shadows == (yes if answer == "undecided" else 0)
+    assert found.unexplained == (found.shadows > 0)  # so no small chances are given for what comes
 
 
 def test_shadows_outside_of_school_hours_say_nothing_of_the_verdict(dark):
