@@ -94,9 +94,9 @@ def sun_out(case: Case) -> pd.Series:
 def lit_when_clear(case: Case, lit: np.ndarray) -> bool:
     """Whether most of the record's clear days were lit for ten minutes or more of school hours."""
     truth = case.truth
-    minutes = pd.Series(lit & truth["recorded"] & truth["school"]).groupby(truth["date"]).sum()
-    told = minutes[(sun_out(case) >= CLEAR_SHARE) & truth["school"].groupby(truth["date"]).any()] >= 10
-    return bool(told.mean() > 0.5) if len(told) else False
+    minutes = (lit & truth["recorded"] & truth["school"]).groupby(truth["date"]).sum()
+    clear = (sun_out(case) >= CLEAR_SHARE) & truth["school"].groupby(truth["date"]).any()
+    return bool((minutes[clear] >= 10).mean() > 0.5)  # False without a clear day
 
 
 def carried(case: Case, survey: Survey, wanted: np.ndarray) -> dict[str, float]:

@@ -1,11 +1,15 @@
 """The short bench: a few sites run through and are scored; rates are reported by ``run.py``, not asserted."""
 
+import contextlib
 import importlib.util
 import sys
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
+import pandas as pd
 import pytest
 
 SPEC = importlib.util.spec_from_file_location("place_bench", Path(__file__).with_name("run.py"))
@@ -137,18 +141,48 @@ def test_forty_minutes_without_a_break_are_no_door_s():
     assert bench.scorer.score(case, bench.WAYS["probe alone"](case))["recurring_f1"] > 0.9
 
 
-def test_edges_ahead_are_scored(capsys):
-    bench.ahead(bench.TUNING[0] + 200_000, 1, 10, 14)
-    assert "edges 14 days ahead from 10 days, excess >= 3.5: 1 sites" in capsys.readouterr().out
+def test_edges_ahead_are_scored(capsys, monkeypatch):
+    told = [None, [(4.0, True, 12.0), (20.0, False, 3.0), (np.inf, False, 2.0)], [(9.0, True, 30.0)]]
+    monkeypatch.setattr(bench, "_edges_ahead", partial(_told, told))
+    monkeypatch.setattr(bench, "Pool", lambda jobs: contextlib.nullcontext(SimpleNamespace(imap=map)))
+    bench.ahead(0, 2, 20, 14)
+    said = capsys.readouterr().out
+    assert "2 sites, 4 edges\nnot said: 1\n" in said
+    assert "within 10 min: 0.67, of all edges 0.50; last day's clock 0.33; 80 % bands cover 0.667" in said
+
+
+def _told(edges: list, seed: int, days: int, lead: int) -> list | None:
+    return edges[seed]
 
 
 @pytest.mark.parametrize(
-    ("seed", "lit"), [(22_000_045, True), (22_000_141, False)]
-)  # hours of sun; no clear day
-def test_a_place_lit_on_most_of_its_clear_days_is_told_from_one_whose_sun_the_clouds_hid(seed, lit):
-    case = bench.generator.make(seed, True)
-    direct = (case.truth["direct_c"] >= 1).to_numpy()
-    assert bench.scorer.lit_when_clear(case, direct) == lit
+    ("seed", "near", "said", "clock"),
+    [
+        (200_002, [False, False], [True, False], [False, True]),
+        (200_006, [True, True], [True, True], [True, True]),
+    ],
+)
+def test_an_edge_ahead_is_held_against_the_day_s_own_and_the_last_recorded_day_s(seed, near, said, clock):
+    off, held, last = np.array(bench._edges_ahead(seed, 10, 14), float).T
+    assert (off <= 10).tolist() == held.astype(bool).tolist() == near
+    assert np.isfinite(off).tolist() == said
+    assert (last <= 10).tolist() == clock
+
+
+@pytest.mark.parametrize(
+    ("out", "lit", "mostly"),
+    [
+        ((1.0, 0.3, 0.3), (1, 0, 0), True),  # the two unlit days were dull
+        ((1.0, 1.0, 1.0), (1, 0, 0), False),
+        ((0.5, 0.5, 0.5), (1, 1, 1), False),  # no clear day
+    ],
+)
+def test_a_place_lit_on_its_clear_days_is_told_from_one_whose_sun_the_clouds_hid(out, lit, mostly):
+    day = np.repeat(np.arange(3), 100)
+    sky = np.concatenate([np.arange(100) < 100 * share for share in out]).astype(float)
+    truth = pd.DataFrame({"date": day, "recorded": True, "school": True, "elevation": 30.0, "sky": sky})
+    found = bench.scorer.lit_when_clear(SimpleNamespace(truth=truth), np.array(lit, bool)[day])
+    assert found == mostly
 
 
 def test_sessions_ahead_are_scored(capsys):
