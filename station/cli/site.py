@@ -13,6 +13,10 @@ from station import source
 from station.base.exceptions import UnusableInput
 from station.views import site_document, site_words, terminal, wording, wording_place
 from station.views.layout import legible
+from station.views.terminal import basis
+
+#: The files that say something of the sun, by how their names begin.
+READ = ("probe", "weather", "shadow", "sessions", "opening")
 
 
 @click.command()
@@ -47,6 +51,9 @@ def site(folder: Path, as_json: bool, weeks: int, out: Path | None) -> None:
     lines = [wording_place.HEADING, ""]
     for paragraph in site_words.paragraphs(places, zone, weeks):
         lines += [*textwrap.wrap(paragraph, width), ""]
+    problems = [p for p in recording.frames.problems if p.file.startswith(READ)]
+    if problems:
+        lines += [*basis.problems(problems, width, wording_place.PROBLEMS_MORE), ""]
     if written:
         lines += [wording_place.WROTE.format(n=len(written), directory=out), ""]
     click.echo(legible("\n".join(lines), sys.stdout.encoding), nl=False)

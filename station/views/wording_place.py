@@ -64,6 +64,7 @@ THE_PLACE = "the place"
 UNCERTAIN_PLACE = "{name} (undecided)"
 BEARING = "Part of the sky that lets the sun in: {openings}."
 OPENING = "azimuth {azimuth_from} to {azimuth_to}, elevation {elevation_from} to {elevation_to}"
+PROBLEMS_MORE = "{n} more; station check FOLDER --out DIR writes them all into a table."
 WROTE = "Wrote {n} pictures into {directory}."
 
 PICTURE_TITLES = {

@@ -102,6 +102,18 @@ def test_words_and_pictures(tmp_path):
     ]
 
 
+def test_rows_not_used_are_said_with_file_and_line_and_cards_are_left_to_the_check(tmp_path):
+    for name in ("station.toml", "probe.csv"):
+        (tmp_path / name).write_bytes((LARCH / name).read_bytes())
+    (tmp_path / "shadow.csv").write_text("time,shadow\n" + "hello,yes\n" * 7)
+    (tmp_path / "readings.csv").write_text("date,session,team,celsius\nnever,morning,fox,9.5\n")
+    result = CliRunner().invoke(cli, ["site", str(tmp_path), "--weeks", "1"])
+    assert result.exit_code == 0, result.output
+    assert "shadow.csv line 2: 'hello' is not a time" in result.stdout
+    assert "2 more; station check FOLDER --out DIR" in result.stdout
+    assert "readings.csv" not in result.stdout
+
+
 def test_a_place_without_coordinates_is_one_clear_sentence(tmp_path):
     (tmp_path / "station.toml").write_text('[site]\ntimezone = "Europe/Berlin"\n')
     (tmp_path / "probe.csv").write_text("time,celsius\n2026-10-05T08:00:00Z,9.5\n")

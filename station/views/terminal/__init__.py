@@ -36,7 +36,7 @@ def page(assessment: Assessment, name: str = "", width: int = NARROWEST) -> str:
         basis.probe(assessment, width),
         basis.budget(assessment, width),
         basis.bands(assessment, width),
-        basis.problems(assessment, width),
+        basis.problems(assessment.frames.problems, width),
         wrapped(wording.FOOT, width),
     ]
     return "\n\n".join("\n".join(lines) for lines in parts if lines) + "\n"

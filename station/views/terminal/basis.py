@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from station.assess import Assessment
 from station.comparison.band import band_for
+from station.record.model import Problem
 from station.reference.faults import LEAVES_NONE
 from station.views import phrases, wording
 from station.views.layout import heading, table, wrapped
@@ -103,14 +106,13 @@ def _whom(assessment: Assessment, numbers: set[str], everybody: set[str]) -> str
     return named if "" not in numbers else wording.BANDS_AND_UNNUMBERED.format(numbers=named)
 
 
-def problems(assessment: Assessment, width: int) -> list[str]:
-    """Return the first rows that were not used as written, with file and line."""
-    found = assessment.frames.problems
+def problems(found: Sequence[Problem], width: int, more: str = wording.PROBLEMS_MORE) -> list[str]:
+    """Return the first rows that were not used as written, with file and line; ``more`` counts the rest."""
     if not found:
         return []
     lines = heading(wording.PROBLEMS_TITLE)
     for problem in found[:PROBLEMS_SHOWN]:
         lines += wrapped(str(problem), width, "", "    ")
     if len(found) > PROBLEMS_SHOWN:
-        lines.append(wording.PROBLEMS_MORE.format(n=len(found) - PROBLEMS_SHOWN))
+        lines.append(more.format(n=len(found) - PROBLEMS_SHOWN))
     return lines
