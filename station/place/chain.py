@@ -8,7 +8,8 @@ make a lit probe noisier the warmer it is; Student's t with four degrees of free
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -46,6 +47,14 @@ class Chain:
     half_stay: Array32
     among: Array32
     own: Array | None  # (m, d, 1 + 2k): evidence of each state by itself
+
+    def without(self, cells: NDArray[np.bool_]) -> Chain:
+        """Return the densities as if some cells, shape (d, m), had not been recorded."""
+        parts: dict[str, Any] = {f.name: getattr(self, f.name) for f in fields(self)}
+        for name, density in parts.items():
+            if density is not None:
+                parts[name] = np.where(cells.T.reshape(*cells.T.shape, *[1] * (density.ndim - 2)), 1, density)
+        return Chain(**parts)
 
 
 @dataclass(frozen=True)

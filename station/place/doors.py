@@ -36,6 +36,11 @@ RECORDED, AROUND_MIN = 0.7, 10.0
 WARMTH_SCATTER, WARMTH_MOST = 0.3, 4.0
 #: Air this near to the room's warmth, or warmer, leaves a door little to give [degC].
 NEAR_ROOM_C = 2.0
+#: Minutes of the clock are a door's if the days on which they are warm tell so with these log odds, and those
+#: beside them while they tell more than this, on so many school days at least; a door opens and closes so
+#: much earlier and later [min] (tuned: 3 and 4, 0 and 2.5, 3 days do about as well, but with 3 some leaves
+#: passed for doors; 6 minutes take windows of the sun away).
+BY_THE_CLOCK, BESIDE, ON_DAYS, MARGIN_MIN = 5.0, 1.0, 4, 4.0
 #: A draught brings the probe no farther than this from the air to the room; else it is hardly a door's.
 MOST_SHARE, TOO_WARM = 0.5, 5.0
 
@@ -103,6 +108,42 @@ def door_log_odds(
         if float(np.median(warm_c / np.maximum(room_c, 0.3))) > MOST_SHARE:
             odds -= TOO_WARM
     return odds
+
+
+def by_the_clock(
+    lit: Array, seen: NDArray[np.bool_], sky: Array, bell: NDArray[np.bool_], clock: Array, step: int
+) -> NDArray[np.bool_]:
+    """Return the minutes of the clock at which school days are warm under any sky, on all days, shape (d, m).
+
+    Parameters
+    ----------
+    lit
+        Probability of being lit, shape (d, m).
+    seen
+        Where something was recorded, same shape.
+    sky
+        Chance by row that the sun was out, shape (d,).
+    bell
+        School days, shape (d,).
+    clock
+        Local clock of each row's first column, minutes, shape (d,).
+    step
+        Minutes of a column.
+    """
+    d, m = lit.shape
+    late = np.rint((clock - clock[d // 2]) / step).astype(np.intp)
+    at = np.arange(m)[None, :] - late[:, None]
+    known = np.take_along_axis(seen, np.clip(at, 0, m - 1), axis=1) & (at >= 0) & (at < m)
+    on = known & (np.take_along_axis(lit, np.clip(at, 0, m - 1), axis=1) > 0.5)
+    told = np.full(m, -np.inf)
+    for j in np.flatnonzero(on[bell].sum(axis=0) >= ON_DAYS):
+        told[j] = _pattern(on[known[:, j], j], bell[known[:, j]], sky[known[:, j]])
+    found, margin = np.zeros(m, bool), round(MARGIN_MIN / step)
+    for a, b in runs(told > BESIDE, 0, 1):
+        if told[a:b].max() > BY_THE_CLOCK:
+            found[max(a - margin, 0) : b + margin] = True
+    back = np.clip(np.arange(m)[None, :] + late[:, None], 0, m - 1)
+    return np.asarray(found[back])
 
 
 def _unbroken(lit: Array, a: int, b: int, step: int) -> float:

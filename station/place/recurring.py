@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from station.place import chain
 from station.place.days import school_days
-from station.place.doors import door_log_odds
+from station.place.doors import by_the_clock, door_log_odds
 from station.place.ground import REACH_DEG, Ground
 from station.place.openings import AROUND_MIN, Edge, Path, clock_log_odds, fit_edge
 from station.place.passage import EVENT_MIN, passages, sky_weights, sun_against_chance, told_weights
@@ -38,6 +38,9 @@ ALL_DAY, RESTLESS_C, BY_RESTLESS, BY_SHARE, BY_TOLD, LEAST_C = 2.2, 0.17, 5.8, 9
 OPEN_DEG = 12.0
 #: A window this far inside another is the same opening [share of its cells] (common sense).
 SAME_SHARE = 0.5
+#: A window is taken without a door's minutes if these leave so much of it, and it is rather the sun's then: a
+#: window that is a door's altogether, or only looks like one, stays whole (common sense).
+LEFT = 0.5
 #: Days whose noons are this near see the same sky [degrees]; shade beside a window, asked with it [min].
 SAME_DEG, BESIDE_MIN = 0.5, 8.0
 #: A probe in the open has to tell of this share of a window before its sky is asked (common sense).
@@ -78,9 +81,18 @@ def draw_openings(
     explains the days better than the windows do.
     """
     windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
-    found = _distinct(
-        [_opening(window, windows, ground, reading, ladder, school, site) for window in windows], ground
-    )
+    judged = [_opening(window, windows, ground, reading, ladder, school, site) for window in windows]
+    bell, clock = school_days(ground.days, site, school), ground.days.clock(site)[:, ground.first]
+    doors = by_the_clock(reading.lit, ground.seen, ground.sky, bell, clock, ground.days.step)
+    if doors.any():
+        # A door beside the sun's window, or across its end, would draw the edge to itself.
+        asked = replace(reading, steps=reading.steps.without(doors & bell[:, None]))
+        trimmed = [window.trimmed(doors, ground.days.step) for window in windows]
+        for i, window in enumerate(trimmed):
+            if window.cells > LEFT * windows[i].cells:
+                rest = _opening(window, trimmed, ground, asked, ladder, school, site)
+                judged[i] = rest if rest.real > 0.5 else judged[i]
+    found = _distinct(judged, ground)
     whole, told = _all_day(ground, reading)
     all_day = float(1 / (1 + np.exp(-np.clip(_all_day_log_odds(found, told, ground), -20, 20))))
     if all_day > 0.5:

@@ -29,10 +29,23 @@ class Window:
         """The latest row that belongs to it."""
         return max(self.rows)
 
+    @property
+    def cells(self) -> int:
+        """How many cells it has on all its rows."""
+        return sum(b - a for a, b in self.rows.values())
+
     def apart(self, noon: Array) -> Array:
         """Return how far each row's noon is from the nearest of the window's own, degrees, shape (d,)."""
         own = noon[sorted(self.rows)]
         return np.asarray(np.min(np.abs(noon[:, None] - own[None, :]), axis=1))
+
+    def trimmed(self, cells: NDArray[np.bool_], step: int) -> Window:
+        """Return it without ``cells``, shape (d, m), at its ends, nor what is too short beyond them."""
+        rows, shortest = {}, max(round(SHORTEST_MIN / step), 1)
+        for row, (a, b) in self.rows.items():
+            if left := runs(~cells[row, a:b], 0, shortest):
+                rows[row] = (a + left[0][0], a + left[-1][1])
+        return Window(rows)
 
     def over(self, noon: Array, seen: NDArray[np.bool_]) -> Window:
         """Return it with the seen rows nearby that don't show it, as if it were there as on the nearest row.

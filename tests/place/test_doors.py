@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from station.place.days import bare, school_days
-from station.place.doors import door_log_odds
+from station.place.doors import by_the_clock, door_log_odds
 from station.record.model import School, Site
 
 SITE = Site(ZoneInfo("America/Chicago"), "place", 44.3, -91.4, 220.0)
@@ -104,3 +104,39 @@ def test_a_day_of_which_half_is_missing_says_nothing():
     nothing = (none, none.reshape(0, 2), *args, 0.0, INDOOR_C, STEP)
     assert door_log_odds(24.0, rows, edges, *args, 0.0, INDOOR_C, STEP) == door_log_odds(24.0, *nothing)
     assert door_log_odds(60.0, *nothing) < door_log_odds(12.0, *nothing) - 2.5  # the length alone is left
+
+
+def by_clock(shown: list[int], sky: object, late: int = 0) -> np.ndarray:
+    """Rows and columns of a door, where columns 60 to 66 are warm on some days, each day's ``late`` later."""
+    days = bare(dt.date(2026, 10, 5), dt.date(2026, 10, 18), SITE, STEP)
+    lit = np.zeros((DAYS, 200))
+    for row in shown:
+        lit[row, FROM + late * row : FROM + late * row + 6] = 1.0
+    return by_the_clock(
+        lit, np.ones(lit.shape, bool), np.broadcast_to(sky, DAYS).astype(float),
+        school_days(days, SITE, School()), 500.0 - STEP * late * np.arange(DAYS), STEP,
+    )  # fmt: skip
+
+
+CLOUDED = np.array([0.9, 0.1, 0.1, 0.9, 0.1, 0.9, 0.9, 0.1, 0.1, 0.1, 0.9, 0.1, 0.9, 0.9])
+
+
+def test_minutes_that_are_warm_on_school_days_under_any_sky_are_a_door_s():
+    found = by_clock(SCHOOL_DAYS, CLOUDED)
+    assert found[:, FROM : FROM + 6].all()
+    assert (found.sum(axis=1) <= 6 + 2 * 2).all()  # a margin of four minutes to each side
+
+
+def test_minutes_that_are_warm_on_clear_days_are_no_door_s():
+    clear = np.flatnonzero(CLOUDED > 0.5).tolist()
+    assert not by_clock(clear, CLOUDED).any()
+    assert not by_clock(list(range(DAYS)), np.full(DAYS, 0.9)).any()
+
+
+def test_a_few_warm_school_days_are_too_few():
+    assert not by_clock([1, 2, 4], CLOUDED).any()
+
+
+def test_a_door_s_minutes_are_found_by_the_clock_whatever_column_they_fall_on():
+    found = by_clock(SCHOOL_DAYS, CLOUDED, late=2)
+    assert [int(np.flatnonzero(found[row]).mean().round()) - 2 * row for row in SCHOOL_DAYS] == [62] * 10

@@ -99,12 +99,69 @@ def test_a_roof_that_shuts_a_window_within_days_is_followed_to_the_day_on_which_
     assert (said ^ lit).sum() < 30  # minutes of twelve days
 
 
+def beside_a_door() -> tuple[pd.DataFrame, np.ndarray]:
+    """Two weeks of a window of 45 minutes, on clear days, and of a door that opens as the sun leaves."""
+    rng = np.random.default_rng(8)
+    start = pd.Timestamp(dt.date(2026, 2, 2), tz=ROOF.zone).tz_convert("UTC")
+    times = pd.date_range(start, periods=14 * 1440, freq="1min").as_unit("us")
+    sun = position(times, ROOF.latitude, ROOF.longitude)
+    minute, local = np.arange(times.size), times.tz_convert(ROOF.zone)
+    day = minute // 1440
+    lit = (sun.azimuth_deg > 178) & (sun.azimuth_deg < 190)
+    sky = np.isin(day, [0, 3, 5, 8, 9])
+    clock = local.hour * 60 + local.minute
+    open_ = (local.day_of_week < 5) & (clock >= 780) & (clock < 800)
+    swing = np.where(sky, 4.0, 1.0)  # a clear day's air shows that it was clear
+    air = 4 - swing * np.cos(2 * np.pi * (minute - 180) / 1440) + rng.normal(0, 0.05, times.size)
+    felt = np.where(lit & sky, 4.0, 4.0 * open_) * rng.normal(1, 0.1, times.size)
+    for i in range(1, felt.size):
+        felt[i] = 0.4 * felt[i - 1] + 0.6 * felt[i]
+    frame = pd.DataFrame({"time": times, "celsius": np.round((air + felt) * 16) / 16})
+    return frame.astype(dict(SAMPLES)), lit
+
+
+def test_a_door_that_opens_as_the_sun_leaves_does_not_keep_its_window_open():
+    frame, lit = beside_a_door()
+    calendar = survey(frame, ROOF).calendar
+    stamps = frame["time"].dt.tz_convert(None).to_numpy("datetime64[us]")
+    row = np.searchsorted(calendar.days.start, stamps, side="right") - 1
+    column = (stamps - calendar.days.start[row]) // np.timedelta64(calendar.days.step, "m")
+    said = calendar.open[row, column.astype(int)] > 0.5
+    assert (said ^ lit).sum() / 14 < 4  # minutes a day; 9 if the door's minutes are asked
+
+
 @pytest.mark.parametrize(("pause_deg", "windows"), [(4.0, 1), (6.0, 2)])
 def test_a_window_is_followed_over_two_weeks_without_a_day_but_not_over_a_season(pause_deg, windows):
     lit = np.zeros((4, 100), bool)
     lit[:, 40:60] = True
     noon = np.array([30.0, 29.7, 29.7 - pause_deg, 29.4 - pause_deg])
     assert len(follow(lit, noon, 2)) == windows
+
+
+@pytest.mark.parametrize("left_min", [0, 10])
+def test_a_sun_that_looks_like_a_door_by_the_clock_stays_a_window(monkeypatch, left_min):
+    frame, _lit = under_a_roof(22.0)
+    plain = max(survey(frame, ROOF).exposure.openings, key=lambda o: o.seen)
+
+    def taken_for_a_door(cells, *_):
+        doors = np.ones(cells.shape, bool)
+        for row, (a, _b) in plain.window.rows.items():
+            doors[row, : a + left_min // 2] = False
+        return doors if left_min else np.ones(cells.shape, bool)
+
+    monkeypatch.setattr(recurring, "by_the_clock", taken_for_a_door)
+    kept = max(survey(frame, ROOF).exposure.openings, key=lambda o: o.seen)
+    assert kept.real == pytest.approx(plain.real)
+    assert kept.window == plain.window
+
+
+def test_a_window_is_trimmed_at_its_ends_alone_and_of_what_is_left_too_short_beyond():
+    cells = np.zeros((3, 100), bool)
+    cells[:, 50:56] = (
+        True  # within the first window, at the end of the second, and all but the ends of the third
+    )
+    window = Window({0: (30, 70), 1: (30, 58), 2: (49, 57)})
+    assert window.trimmed(cells, 2).rows == {0: (30, 70), 1: (30, 50)}
 
 
 def test_how_far_days_lie_from_a_window_s_own():
