@@ -38,8 +38,8 @@ WARMTH_SCATTER, WARMTH_MOST = 0.3, 4.0
 NEAR_ROOM_C = 2.0
 #: Minutes of the clock are a door's if the days on which they are warm tell so with these log odds, and those
 #: beside them while they tell more than this, on so many school days at least; a door opens and closes so
-#: much earlier and later [min] (tuned: 3 and 4, 0 and 2.5, 3 days do about as well, but with 3 some leaves
-#: passed for doors; 6 minutes take windows of the sun away).
+#: much earlier and later [min] (tuned while windows were cut wherever a door lay: 3 and 4, 0 and 2.5, 3 days
+#: do about as well, but with 3 some leaves passed for doors; 6 minutes took windows of the sun away).
 BY_THE_CLOCK, BESIDE, ON_DAYS, MARGIN_MIN = 5.0, 1.0, 4, 4.0
 #: A draught brings the probe no farther than this from the air to the room; else it is hardly a door's.
 MOST_SHARE, TOO_WARM = 0.5, 5.0

@@ -82,23 +82,43 @@ def draw_openings(
     """
     windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
     judged = [_opening(window, windows, ground, reading, ladder, school, site) for window in windows]
-    bell, clock = school_days(ground.days, site, school), ground.days.clock(site)[:, ground.first]
-    doors = by_the_clock(reading.lit, ground.seen, ground.sky, bell, clock, ground.days.step)
-    if doors.any():
-        # A door beside the sun's window, or across its end, would draw the edge to itself.
-        asked = replace(reading, steps=reading.steps.without(doors & bell[:, None]))
-        trimmed = [window.trimmed(doors, ground.days.step) for window in windows]
-        for i, window in enumerate(trimmed):
-            if window.cells > LEFT * windows[i].cells:
-                rest = _opening(window, trimmed, ground, asked, ladder, school, site)
-                judged[i] = rest if rest.real > 0.5 else judged[i]
-    found = _distinct(judged, ground)
+    found = _distinct(_without_doors(windows, judged, ground, reading, ladder, school, site), ground)
     whole, told = _all_day(ground, reading)
     all_day = float(1 / (1 + np.exp(-np.clip(_all_day_log_odds(found, told, ground), -20, 20))))
     if all_day > 0.5:
         opening = _opening(whole, [whole], ground, reading, ladder, school, site, OPEN_DEG)
         found = (replace(opening, real=max(opening.real, all_day)),)
     return found, all_day
+
+
+def _without_doors(
+    windows: list[Window],
+    judged: list[Opening],
+    ground: Ground,
+    reading: Reading,
+    ladder: Array,
+    school: School,
+    site: Site,
+) -> list[Opening]:
+    """Return the openings of the windows, those that are rather the sun's without a door's minutes drawn so.
+
+    A door beside the sun's window, or across its end, would draw the edge to itself.
+    """
+    days = ground.days
+    bell, clock = school_days(days, site, school), days.clock(site)[:, ground.first]
+    doors = by_the_clock(reading.lit, ground.seen, ground.sky, bell, clock, days.step)
+    if not doors.any():
+        return judged
+    asked = replace(reading, steps=reading.steps.without(doors & bell[:, None]))
+    trimmed = [window.trimmed(doors, days.step) for window in windows]
+    drawn = []
+    for window, left, opening in zip(windows, trimmed, judged, strict=True):
+        drawn.append(opening)
+        if left.size > LEFT * window.size:
+            rest = _opening(left, trimmed, ground, asked, ladder, school, site)
+            if rest.real > 0.5:
+                drawn[-1] = rest
+    return drawn
 
 
 def hinted_doors(

@@ -30,7 +30,7 @@ class Window:
         return max(self.rows)
 
     @property
-    def cells(self) -> int:
+    def size(self) -> int:
         """How many cells it has on all its rows."""
         return sum(b - a for a, b in self.rows.values())
 

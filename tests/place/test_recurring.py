@@ -157,9 +157,8 @@ def test_a_sun_that_looks_like_a_door_by_the_clock_stays_a_window(monkeypatch, l
 
 def test_a_window_is_trimmed_at_its_ends_alone_and_of_what_is_left_too_short_beyond():
     cells = np.zeros((3, 100), bool)
-    cells[:, 50:56] = (
-        True  # within the first window, at the end of the second, and all but the ends of the third
-    )
+    # Within the first window, at the end of the second, and all but the ends of the third.
+    cells[:, 50:56] = True
     window = Window({0: (30, 70), 1: (30, 58), 2: (49, 57)})
     assert window.trimmed(cells, 2).rows == {0: (30, 70), 1: (30, 50)}
 
