@@ -27,6 +27,10 @@ ENOUGH_MIN = 5.0
 TOUCHING = 0.1
 #: Minutes of a column of the calendar, whatever the record's: an edge is then half a minute off at most.
 STEP_MIN = 1
+#: The sun warms by a degree so long before an opening's lines, drawn from a record of two-minute means, say
+#: that it comes [min] (measured on tuning sites without leaves: windows began 0.4 minutes late and ended in
+#: time).
+BEFORE_MIN = 0.4
 #: Noon elevation this far from every recorded day's: the sky there was never seen [degrees].
 UNSEEN_DEG = 8.0
 #: Weight of the lines beyond each 80 % limit: edges are weighed cautiously, and with a tenth beyond each the
@@ -64,7 +68,8 @@ def sky_calendar(
     for opening in found.openings:
         inside = np.empty(closed.shape)
         for row in range(len(days.start)):
-            enter, leave = opening.entering.spread(path, row, m), opening.leaving.spread(path, row, m)
+            enter = opening.entering.spread(path, row, m, -BEFORE_MIN / STEP_MIN)
+            leave = opening.leaving.spread(path, row, m)
             inside[row] = enter * (1 - leave)
             if opening.real > 0.5 and (inside[row] * up[row]).max() > 0.5:
                 edges[row].append(_quantiles(enter, leave))

@@ -81,11 +81,14 @@ class Edge:
             when_at_elevation(path, self.elevations, self.entering, self.rising),
         )
 
-    def spread(self, path: Path, row: int, columns: int) -> Array:
-        """Return the chance that the edge is passed by each column of one day, shape (columns,)."""
+    def spread(self, path: Path, row: int, columns: int, later: float = 0.0) -> Array:
+        """Return the chance that the edge is passed by each column of one day, shape (columns,).
+
+        ``later`` moves its passages by so many columns.
+        """
         upright, level = self.times(Path(path.azimuth[[row]], path.elevation[[row]], path.noon[[row]]))
         join = np.maximum if self.entering else np.minimum
-        at = join(upright[0][:, None], level[0][None, :])
+        at = join(upright[0][:, None], level[0][None, :]) + later
         cell = np.clip(np.floor(at + 0.5), 0, columns).astype(np.int64)
         chance = np.bincount(cell.ravel(), self.weights.ravel(), columns + 1)
         return np.asarray(np.cumsum(chance)[:columns])
