@@ -31,6 +31,10 @@ Array = NDArray[np.float64]
 
 #: How often the two views take turns before the openings are drawn.
 ROUNDS = 4
+#: Within an opening the record is the shade's air at last where so long before and after hardly a moment of
+#: sun was read [min], or in a gap so likely dark: a thin cloud leaves a strong sun a degree or two, and would
+#: pass for air (tuned; 10 and 30 minutes do as well, and 0.04).
+CLOUDED_MIN, HARDLY_MIN, SURELY_DARK = 15.0, 0.1, 0.8
 #: The chance of an open cell outside and inside the openings that were found.
 STRAY, SURE = 0.002, 0.97
 
@@ -128,24 +132,31 @@ def expose(
         scatter = background.noise(y, np.clip(1 - held, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, held), np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (held < 0.3, _excess(reading)))
-    for _ in range(2):
+    dark = np.zeros_like(known)
+    looked = ground.seen & ~(ground.told & (ground.out < 0.5))
+    for turn in range(2):
         if ground.told.any():
             scatter = background.noise(y, np.clip(1 - last.lit, 0.02, 1), step, ground.noise_limit)
             shaded, ladder = _shade(ground, last.lit), _ladder(ground, last.levels)
-        alone = all_day > 0.5 and not in_the_open
-        unlit = known < 0.1 if alone else (last.lit < 0.3) | (known < 0.1)
+        unlit = known < 0.1
+        if all_day <= 0.5 or in_the_open:
+            unlit |= _without_sun(last.lit, dark, step) if turn else last.lit < 0.3
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
-    lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
-    dark = np.zeros_like(known)
-    if all_day < 0.5:
-        looked = ground.seen & ~(ground.told & (ground.out < 0.5))
-        dark = gaps(lit, known, ground.out, looked, ground.path, step)
+        lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
+        if all_day < 0.5:
+            dark = gaps(lit, known, ground.out, looked, ground.path, step)
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(
         ground.days, ground.first, lit, known,
         level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, doors, dark,
         all_day, ground.path,
     )  # fmt: skip
+
+
+def _without_sun(lit: Array, dark: Array, step: int) -> NDArray[np.bool_]:
+    """Return the cells of openings that are the shade's air: gaps, and long stretches without sun."""
+    clouded = step * box(lit, round(CLOUDED_MIN / step)) < HARDLY_MIN
+    return np.asarray(clouded | (dark > SURELY_DARK))
 
 
 def _shade(ground: Ground, lit: Array) -> NDArray[np.bool_]:
