@@ -33,7 +33,8 @@ Array = NDArray[np.float64]
 ROUNDS = 4
 #: Within an opening the record is the shade's air at last where so long before and after hardly a moment of
 #: sun was read [min], or in a gap so likely dark: a thin cloud leaves a strong sun a degree or two, and would
-#: pass for air (tuned; 10 and 30 minutes do as well, and 0.04).
+#: pass for air (tuned; 10 and 30 minutes do as well, and 0.04; gaps from 0.5 to 0.99 likely score alike, but
+#: at 0.9 some that leaves let a little light through are lost).
 CLOUDED_MIN, HARDLY_MIN, SURELY_DARK = 15.0, 0.1, 0.8
 #: The chance of an open cell outside and inside the openings that were found.
 STRAY, SURE = 0.002, 0.97
