@@ -11,6 +11,7 @@ from station.place import chain
 from station.place.days import school_days
 from station.place.doors import by_the_clock, door_log_odds
 from station.place.ground import REACH_DEG, Ground
+from station.place.low_sun import low_sun_log_odds
 from station.place.openings import AROUND_MIN, Edge, Path, clock_log_odds, fit_edge
 from station.place.passage import EVENT_MIN, passages, sky_weights, sun_against_chance, told_weights
 from station.place.reading import Reading, log_odds
@@ -338,6 +339,7 @@ def _all_day_log_odds(found: tuple[Opening, ...], told: float, ground: Ground) -
     cells = np.zeros(ground.celsius.shape)
     for opening in found:
         cells = np.maximum(cells, opening.inside(ground.path))
+    odds += low_sun_log_odds(ground.days, ground.sky)
     share, restless = ground.around(cells > 0.5)
     return odds + BY_SHARE * share + BY_RESTLESS * float(np.log(max(restless, LEAST_C) / RESTLESS_C))
 

@@ -60,6 +60,7 @@ def test_a_whole_day_of_sun_is_no_door_s(monkeypatch):
 def test_windows_that_explain_the_days_better_speak_against_the_whole_day(monkeypatch):
     told = recurring._all_day
     monkeypatch.setattr(recurring, "_all_day", lambda *args: (told(*args)[0], -200.0))
+    monkeypatch.setattr(recurring, "low_sun_log_odds", lambda *_: 0.0)  # which speaks for it here
     assert survey(all_day(3.5), SITE).exposure.all_day < 0.5
 
 
