@@ -44,12 +44,13 @@ STRAY, SURE = 0.002, 0.97
 class Exposure:
     """What the record says of the sun, on the columns of ``days`` from ``first``, shapes (d, m).
 
-    ``lit``: probability that sun warms the probe by about a degree or more; ``open``: that the cell lies in
-    an opening, clouds and gaps apart; ``level``: expected excess where lit [degC]; ``warmth``: the record
-    above the region's or a usual day's air [degC]; ``evidence``: log evidence for an open sky; ``pooled``:
-    its chance by all days, without the openings' lines; ``doors``: windows beside the openings that a door
-    made; ``gaps``: chance that a cell of an opening is dark; ``all_day``: chance that nothing shades the
-    place; ``sky``: chance by row that the sun was out, from the day's air, shape (d,).
+    ``lit``: probability that sun warms the probe by about a degree or more; ``open``: that the cell lies
+    in an opening, clouds and gaps apart; ``level``: expected excess where lit [degC]; ``warmth``: the
+    record above the region's or a usual day's air [degC]; ``evidence``: log evidence for an open sky;
+    ``pooled``: its chance by all days, without the openings' lines; ``doors``: windows beside the
+    openings that a door made; ``gaps``: chance that a cell of an opening is dark; ``alone``: ``lit`` as
+    each day reads by itself, without the others; ``all_day``: chance that nothing shades the place;
+    ``sky``: chance by row that the sun was out, from the day's air, shape (d,).
     """
 
     days: Days
@@ -64,6 +65,7 @@ class Exposure:
     openings: tuple[Opening, ...]
     doors: tuple[Window, ...]
     gaps: Array
+    alone: Array
     all_day: float
     path: Path
 
@@ -111,7 +113,7 @@ def expose(
     shaded = ground.days.elevation < 0
     trials = {gust: read(ground, known, clear, scatter, gust, shaded, ladder) for gust in chain.GUSTS}
     gust = max(trials, key=lambda g: trials[g].fit)
-    reading = trials[gust]
+    reading = first = trials[gust]
     for turn in range(ROUNDS):
         if turn:
             reading = read(ground, known, clear, scatter, gust, shaded, ladder)
@@ -150,7 +152,7 @@ def expose(
     return Exposure(
         ground.days, ground.first, lit, known,
         level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, doors, dark,
-        all_day, ground.path,
+        first.lit, all_day, ground.path,
     )  # fmt: skip
 
 

@@ -33,7 +33,10 @@ MOST_OF_A_DAY, ADDED_BY_ONE = 4.0, 1.0
 #: A stretch counts from this contrast on with so many scatters above nothing, which shaded air alone seldom
 #: makes at any of the times and lengths that are tried; a sun of a degree loses some of it where its days are
 #: weighed by skies that are only guessed [degC; scatters] (tuned together).
-COUNTS = ((0.9, 4.8), (0.75, 5.4))
+COUNTS = ((0.9, 3.9), (0.75, 4.5))
+#: What lasts less, a door or a hand, is taken out first; the shortest stretch that counts keeps its middle
+#: [min].
+LASTING_MIN = 10.0
 #: Unless a door explains the days better by so many scatters (tuned). In two weeks the sun drifts by the
 #: clock: a door is sought so near a stretch, too [min].
 DOOR_BETTER, DRIFT_MIN = 0.4, 10.0
@@ -74,12 +77,13 @@ def stands_out(
     middle = int(np.argsort(path.elevation.max(axis=1))[d // 2])
     by_sun = _same_sky(path, middle)
     late = np.rint((clock - clock[middle]) / step).astype(np.intp)
+    lasting = _lasting(celsius, step)
     by_clock = np.clip(np.arange(m)[None, :] - late[:, None], 0, m - 1)
     school = np.concatenate([[0.0], np.cumsum(hours[hours.any(axis=1)].mean(axis=0) > 0.5)])
     near = round(DRIFT_MIN / step)
     for minutes in LENGTHS_MIN:
         length = max(round(minutes / step), 2)
-        contrast, scatter = _measured(celsius, path, step, length)
+        contrast, scatter = _measured(lasting, path, step, length)
         inside = school[np.minimum(np.arange(m) + length, m)] - school[:m]
         door, _ = _pooled(contrast, scatter, bell.astype(float), by_clock)
         door = sliding_window_view(np.pad(door, near, mode="edge"), 2 * near + 1).max(axis=1)
@@ -107,6 +111,16 @@ def restless(celsius: Array, path: Path, step: int) -> float:
         if len(high) * step >= ENOUGH_MIN:
             days.append(float(np.quantile(high, MOSTLY)) / (CALM + float(np.sin(np.radians(top[row])))))
     return max(days) ** 2 / max(float(np.median(days)), SCATTER_C) if len(days) >= 3 else 0.0
+
+
+def _lasting(celsius: Array, step: int) -> Array:
+    """Return the median of ten minutes around each cell; NaN where the cell is."""
+    half = round(0.5 * LASTING_MIN / step)
+    padded = np.pad(celsius, ((0, 0), (half, half)), constant_values=np.nan)
+    around = np.sort(sliding_window_view(padded, 2 * half + 1, axis=1), axis=2)  # NaN last
+    last = np.isfinite(around).sum(axis=2, keepdims=True) - 1
+    low, high = (np.take_along_axis(around, np.maximum(i, 0), axis=2) for i in (last // 2, (last + 1) // 2))
+    return np.where(np.isfinite(celsius), 0.5 * (low + high)[:, :, 0], np.nan)
 
 
 def _measured(celsius: Array, path: Path, step: int, length: int | None) -> tuple[Array, Array]:

@@ -27,18 +27,27 @@ EXCESS_C, LONG_ENOUGH_MIN, SHARE = 1.0, 10.0, 0.5
 SURELY_C = 0.5
 #: A window has to be the sun's with this chance before the place is called sunlit (tuned).
 SURE = 0.65
-#: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned).
-SHUT = 0.07
-#: And for most of them the clear days must have spoken: less than this chance is left (tuned).
-KNOWN = 0.02
-#: Nor may the whole day be open with more than this chance, and one day has to be as likely clear as not
-#: (tuned with the above and the second look, on places apart).
-WHOLE_DAY, ONE_CLEAR = 0.20, 0.5
+#: No ten minutes of school hours may be open with more than this chance before it is called shaded (tuned;
+#: 0.08 leaves 1.3 in a hundred more shaded tuning places undecided, most with a door, and one of 1,500 lit).
+SHUT = 0.12
+#: And for most of them the clear days must have spoken: less than this chance is left (tuned; one clear day
+#: of a calm probe leaves 0.011).
+KNOWN = 0.0115
+#: Nor may the whole day be open with more than this chance, and one day has to be nearly as likely clear as
+#: not (tuned with the above and the second look, on places apart).
+WHOLE_DAY, ONE_CLEAR = 0.05, 0.4
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
 #: "shaded" by itself (tuned).
 DOOR = 0.35
+#: Nor may the clearest days, each read by itself, show so much sun beside the openings, on the average, with
+#: the power of their chance to be clear for a weight [min]: one clear day among dull ones has to be believed
+#: where the map of the sky, to which rather clear ones tell otherwise, does not (tuned).
+BY_ITSELF_MIN, CLEAREST = 4.0, 4
+#: A cell counts for that from this chance on: what a record says nothing of keeps about 0.07 (tuned). A
+#: record sparser than ten minutes does not show them.
+TELLS = 0.2
 #: Shadows seen forbid "shaded" where mistaken answers would give so many less often than this: one time in
 #: twenty (common practice).
 MISTAKEN = 0.05
@@ -50,8 +59,9 @@ class Verdict:
 
     ``share``: expected share of school days that a clear sky would make sunlit; ``doubt``: the largest chance
     that ten minutes of school hours are open unseen; ``clear_days``: sum of the days' chances to be clear;
-    ``unexplained``: the days together, one restless day, or shadows hint at sun that no window explains;
-    ``shadows``: how often a shadow was seen in school hours, where that alone forbids "shaded".
+    ``unexplained``: the days together, the clearest by themselves, one restless day, or shadows hint at sun
+    that no window explains; ``shadows``: how often a shadow was seen in school hours, where that alone
+    forbids "shaded".
     """
 
     answer: Answer
@@ -96,14 +106,11 @@ def judge(
             lit_days = np.maximum(lit_days, enough * opening.real * warm)
         possible = np.maximum(possible, enough * opening.real)
     share = float(lit_days[rows].mean())
-    high = found.path.elevation > TOO_LOW_DEG
-    pooled = np.where(hours & high, found.pooled, 0.0)
+    asked = hours & (found.path.elevation > TOO_LOW_DEG)
     for window in [*(o.window for o in found.openings if o.real < DOOR), *found.doors]:
         for row, (a, b) in window.rows.items():
-            pooled[row, max(a - around, 0) : b + around] = 0.0
-    # The median, so that a few minutes of a door don't make ten.
-    half = round(0.5 * LONG_ENOUGH_MIN / found.days.step)
-    ten = np.median(sliding_window_view(np.pad(pooled, ((0, 0), (half, half))), 2 * half + 1, axis=1), axis=2)
+            asked[row, max(a - around, 0) : b + around] = False
+    ten = _ten_minutes(np.where(asked, found.pooled, 0.0), found.days.step)
     by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
     most = float(np.quantile(by_time, 0.98))
     shut = most <= SHUT and found.all_day <= WHOLE_DAY
@@ -113,8 +120,12 @@ def judge(
     y = np.where(near, np.nan, found.days.celsius[:, found.first : found.first + m])
     bell = school_days(found.days, site, school)
     clock = found.days.clock(site)[:, 0]
+    alone = _ten_minutes(np.where(asked & ~near, found.alone, 0.0), found.days.step)
+    minutes = np.where(alone > TELLS, alone, 0.0).sum(axis=1) * found.days.step
+    on_clear_days = float(np.average(minutes[rows], weights=found.sky[rows] ** CLEAREST))
     faintly = (
-        faint.stands_out(y, found.path, found.sky, hours, bell, clock, found.days.step)
+        (found.days.step <= LONG_ENOUGH_MIN and on_clear_days > BY_ITSELF_MIN)
+        or faint.stands_out(y, found.path, found.sky, hours, bell, clock, found.days.step)
         or faint.restless(y, found.path, found.days.step) > faint.RESTLESS_C
     )
     sure = max((o.real for o in found.openings), default=0.0)
@@ -127,6 +138,14 @@ def judge(
     else:
         answer = "undecided"
     return Verdict(answer, share, max(most, found.all_day), clear_days, faintly or shadows > 0, shadows)
+
+
+def _ten_minutes(chance: Array, step: int) -> Array:
+    """Return the median of ten minutes around each cell, so that a few minutes of a door don't make ten."""
+    half = round(0.5 * LONG_ENOUGH_MIN / step)
+    return np.asarray(
+        np.median(sliding_window_view(np.pad(chance, ((0, 0), (half, half))), 2 * half + 1, axis=1), axis=2)
+    )
 
 
 def _seen(notes: pd.DataFrame | None, site: Site, school: School) -> int:

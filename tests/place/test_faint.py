@@ -87,6 +87,22 @@ def test_a_door_s_warmth_at_the_clock_on_school_days_is_not_the_sun_s(court):
     assert court.stands_out(1.5 * (court.at(10 * 60, 16) & CLEAR[:, None]))
 
 
+def test_what_lasts_a_few_minutes_is_no_stretch_whatever_its_days(court):
+    assert not court.stands_out(4.0 * (court.at(10 * 60, 4) & CLEAR[:, None]))
+    assert court.stands_out(4.0 * (court.at(10 * 60, 14) & CLEAR[:, None]))
+
+
+def test_lasting_is_the_median_of_what_was_recorded_in_ten_minutes():
+    values = np.random.default_rng(1).normal(0, 1, (3, 40))
+    values[1, [0, 7, 8, 20, 39]] = np.nan
+    values[2, 5:25] = np.nan
+    found = faint._lasting(values, STEP)
+    for row, column in zip(*np.nonzero(np.isfinite(values)), strict=True):
+        around = values[row, max(column - 2, 0) : column + 3]
+        assert found[row, column] == pytest.approx(np.nanmedian(around))  # numpy's own
+    assert (np.isnan(found) == np.isnan(values)).all()
+
+
 def test_a_door_keeps_to_the_clock_across_its_change():
     court = Court()
     court.days = bare(dt.date(2026, 10, 27), dt.date(2026, 11, 5), SITE, STEP)
@@ -114,7 +130,7 @@ def test_a_wall_that_warms_over_half_an_hour_is_not_the_sun(court):
 
 @pytest.mark.parametrize(
     ("scatters", "warm_c", "counts"),
-    [(5.0, 0.95, True), (5.0, 0.8, False), (5.6, 0.8, True), (5.6, 0.7, False), (4.5, 2.0, False)],
+    [(4.1, 0.95, True), (4.1, 0.8, False), (4.7, 0.8, True), (4.7, 0.7, False), (3.6, 2.0, False)],
 )
 def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, scatters, warm_c, counts):
     def pooled(contrast, scatter, weight, columns):

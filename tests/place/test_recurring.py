@@ -227,7 +227,7 @@ def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, wh
 
 @pytest.mark.parametrize(
     ("whole", "clearest", "answer"),
-    [(0.15, 0.9, "shaded"), (0.25, 0.9, "undecided"), (0.0, 0.45, "undecided")],
+    [(0.03, 0.9, "shaded"), (0.06, 0.9, "undecided"), (0.0, 0.35, "undecided")],
 )
 def test_shade_needs_a_day_that_was_rather_clear_and_no_likely_whole_day(court, whole, clearest, answer):
     quiet = np.zeros_like(court.exposure.pooled)
@@ -254,6 +254,32 @@ def test_shade_needs_every_ten_minutes_of_school_to_be_rather_shut(court, minute
     span = (int(noon), int(noon) + minutes // found.days.step)
     door = replace(one, doors=(Window(dict.fromkeys(range(len(pooled)), span)),))
     assert judge(door, {}, SITE, School()).answer == "shaded"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "days", "others", "answer"),
+    [
+        (20, 1, 0.3, "undecided"),  # one clear day among dull ones is believed
+        (16, 1, 0.9, "shaded"),  # clear ones that read otherwise speak against it
+        (20, 4, 0.9, "undecided"),
+        (4, 4, 0.9, "shaded"),
+    ],
+)
+def test_ten_minutes_that_clear_days_read_by_themselves_forbid_shaded(court, minutes, days, others, answer):
+    found = court.exposure
+    school = [row for row, date in enumerate(found.days.dates(SITE)) if date.weekday() < 5]
+    alone, noon = np.zeros_like(found.alone), int(found.path.noon[0])
+    span = (noon, noon + minutes // found.days.step)
+    alone[school[:days], span[0] : span[1]] = 1.0
+    sky = np.full(len(found.sky), others)
+    sky[school[:days]] = 0.9
+    quiet = np.zeros_like(found.pooled)
+    one = replace(found, openings=(), pooled=quiet, alone=alone, all_day=0.0, sky=sky)
+    assert judge(one, {}, SITE, School()).answer == answer
+    door = replace(one, doors=(Window(dict.fromkeys(school[:days], span)),))
+    assert judge(door, {}, SITE, School()).answer == "shaded"
+    hardly = replace(one, alone=0.15 * (alone + 1))  # what a record says nothing of keeps a little chance
+    assert judge(hardly, {}, SITE, School()).answer == answer
 
 
 def opening(rows: dict[int, tuple[int, int]], azimuth: tuple[float, float], seen: float) -> Opening:
