@@ -24,8 +24,9 @@ CLIMBS_DEG = 10.0
 BEFORE_MIN, AFTER_MIN, MEAN_MIN = 60, 200, 4
 #: How shaded air wanders: square of its spread after an hour, and of a mean's own [degC2] (tuned).
 WANDERS_C2, MEAN_C2 = 0.16, 0.10
-#: The least scatter of a morning's or evening's warmth [degC], and how many of them are asked for.
-SCATTER_C, ENOUGH = 0.05, 6
+#: The least scatter of a morning's or evening's warmth [degC], how many of them are asked for, and how many
+#: count at the most: air is no such curve, and by how much it isn't, all of them say alike.
+SCATTER_C, ENOUGH, MOST = 0.05, 6, 22
 #: Shaded places seldom reach so many scatters, places in the sun all day mostly do; log odds for each scatter
 #: more or less, and the most that it says either way: real air in the wet June of Payerne tells less than
 #: invented air (fitted apart).
@@ -57,7 +58,8 @@ def low_sun_log_odds(days: Days, sky: Array) -> float:
         c, p = found[known], np.broadcast_to(sky[:, None], found.shape)[known]
         height = float((p * c).sum() / (p**2).sum())  # a dull morning shows no beam
         scatter = 1.48 * float(np.median(np.abs(c - height * p))) + SCATTER_C
-        largest = max(largest, height * float(np.sqrt((p**2).sum())) / scatter)
+        worth = float((p**2).sum()) * min(1.0, MOST / len(p))
+        largest = max(largest, height * float(np.sqrt(worth)) / scatter)
     return float(np.clip(EACH * (largest - USUAL), AGAINST, FOR)) if np.isfinite(largest) else 0.0
 
 

@@ -106,6 +106,14 @@ def test_a_hole_costs_its_own_morning_alone():
     assert low_sun_log_odds(replace(days, celsius=celsius), SKY) > 1
 
 
+def test_a_long_record_of_the_same_days_says_hardly_more():
+    days = lit(yard(), 0.3)
+    six = {k: np.concatenate([getattr(days, k)] * 6) for k in ("start", "celsius", "azimuth", "elevation")}
+    once, often = low_sun_log_odds(days, SKY), low_sun_log_odds(replace(days, **six), np.tile(SKY, 6))
+    assert -1 < once < 1
+    assert once <= often < once + 1
+
+
 def test_it_speaks_against_as_far_as_real_air_allows():
     assert low_sun_log_odds(replace(yard(), celsius=np.full_like(yard().celsius, 11.0)), SKY) == AGAINST
 
