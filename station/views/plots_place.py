@@ -22,6 +22,7 @@ from station.views.plots import style
 Array = NDArray[np.float64]
 
 CLOCK_ROOM = 20  # minutes left and right of what is drawn
+STRAIGHT_MIN = 180  # the air goes straight for so long at the most
 APART_DEG = 2.0  # paths nearer than this at noon share one date
 
 
@@ -191,7 +192,7 @@ def clear_day(survey: Survey, settings: Settings) -> Figure:
         axes.add_patch(Rectangle((a, bottom), b - a, top - bottom, facecolor="none", edgecolor=style.ACCENT,
                                  hatch=style.HATCH, linewidth=0.0, alpha=0.7, zorder=1))  # fmt: skip
         beside = [_near(clock, celsius, a - 8), _near(clock, celsius, b + 10)]
-        if np.isfinite(beside).all():
+        if np.isfinite(beside).all() and b - a <= STRAIGHT_MIN:
             axes.plot([a, b], beside, color=style.INK, linewidth=1.0, linestyle=(0, (4, 2)), zorder=3)
         axes.annotate(
             phrases.degrees(float(excess), signed=True), ((a + b) / 2, bottom), xytext=(0, 4),

@@ -62,11 +62,14 @@ def _answer(survey: Survey, zone: dt.tzinfo) -> list[str]:
         return [*text, balance]
     hours = _in_school(survey, zone) if len(days) else survey.spans
     if not survey.verdict.shadows and survey.verdict.share > RARE and len(hours):
-        changes = words.CHANGES.format(
-            date=phrases.day(hours["date"].min()), lit=hours["date"].nunique(), days=len(days),
+        first = hours["date"].min()
+        # Only a clear school day before the first sun shows that something changed.
+        before = ((days["date"] < first) & (days["clear"] >= CLEAR)).any()
+        said = (words.CHANGES if before else words.PERHAPS).format(
+            date=phrases.day(first), lit=hours["date"].nunique(), days=len(days),
             windows=_windows(hours, zone), excess=phrases.degrees(float(np.median(hours["excess_c"]))),
         )  # fmt: skip
-        return [changes, balance]
+        return [said, balance]
     return [words.UNDECIDED, *_why(survey, len(days)), *([balance] if len(days) else [])]
 
 

@@ -33,6 +33,10 @@ CHANGES = (
     "school hours; it did so on {lit} of {days} recorded school days, {windows}, "
     "and made it warmer by about {excess}."
 )
+PERHAPS = (
+    "Undecided: the sun may have reached the probe on {lit} of {days} recorded school days, {windows}, "
+    "and made it warmer by about {excess}."
+)
 WHY_NO_RECORD = "There is no record from a probe."
 WHY_NO_HOURS = "No school hours were recorded."
 SETTLE_DULL = "One clear day with the probe out from {start} to {end} would settle it."
@@ -101,8 +105,8 @@ CLOCKS_CHANGE = "clocks change"
 DAY_TITLE_LIT = "On {date} the sun made the probe warmer by about {excess}."
 DAY_TITLE_SHADED = "On {date} no sun reached the probe."
 DAY_NOTES = (
-    "Line: the probe. Hatched: sun on the probe. Broken line: the air it would have shown. "
-    "Upright bands: sessions."
+    "Line: the probe. Hatched: sun on the probe. Broken line: the air it would have shown (drawn under up to "
+    "three hours of sun). Upright bands: sessions."
 )
 NOTHING_RECORDED = "Nothing is recorded yet: put the probe out and look again tomorrow."
 ELEVATION_AXIS = "elevation above the horizon"

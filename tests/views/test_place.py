@@ -15,7 +15,7 @@ from station.place.survey import Survey
 from station.record.columns import SAMPLES
 from station.record.model import Site
 from station.settings import Settings
-from station.views.plots_place import days_by_clock, sun_calendar
+from station.views.plots_place import clear_day, days_by_clock, sun_calendar
 from station.views.site_words import paragraphs
 
 SETTINGS = Settings(Site(ZoneInfo("America/Chicago"), "court", 44.3, -91.4, 220.0))
@@ -78,3 +78,27 @@ def test_shadows_seen_against_a_record_of_shade_are_said_with_what_would_settle_
     assert "yet a shadow was seen at the place 3 times." in said[3][1]
     assert "whether the probe casts a shadow" in said[3][2]
     assert not any("No recorded session was in the sun" in sentence for sentence in said[3])
+
+
+def test_only_clear_days_without_sun_before_it_show_that_a_place_changes(places, survey):
+    verdict = replace(survey.verdict, answer="undecided", share=0.3)
+    said = {}
+    for clear in (0.9, 0.1):
+        first = survey.spans["date"].min()
+        days = survey.days.assign(clear=np.where(survey.days["date"] <= first, clear, 0.9))
+        spans = survey.spans[survey.spans["date"] > first]
+        other = replace(survey, verdict=verdict, days=days, spans=spans)
+        said[clear] = paragraphs(replace(places, surveys={"": other}), SETTINGS.site.zone, 8)[0]
+    assert said[0.9].startswith("Undecided for the whole record, because it changes: from 14 Oct on")
+    assert said[0.1].startswith("Undecided: the sun may have reached the probe on 3 of ")
+
+
+@pytest.mark.parametrize(("hours", "drawn"), [(2.0, True), (9.0, False)])
+def test_the_air_is_drawn_straight_under_short_stretches_of_sun_alone(survey, hours, drawn):
+    spans = survey.spans.iloc[:1].copy()
+    noon = dt.datetime.combine(spans["date"].iloc[0], dt.time(12), tzinfo=SETTINGS.site.zone)
+    half = dt.timedelta(hours=hours / 2)
+    spans["start"], spans["end"] = [noon - half], [noon + half]
+    figure = clear_day(replace(survey, spans=spans), SETTINGS)
+    broken = [line for axes in figure.axes for line in axes.lines if line.get_linestyle() == "--"]
+    assert bool(broken) == drawn
