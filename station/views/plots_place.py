@@ -22,7 +22,7 @@ from station.views.plots import style
 Array = NDArray[np.float64]
 
 CLOCK_ROOM = 20  # minutes left and right of what is drawn
-STRAIGHT_MIN = 180  # the air goes straight for so long at the most
+STRAIGHT_MIN = 180  # a day's air bends: a straight line is said of no longer sun (common sense)
 APART_DEG = 2.0  # paths nearer than this at noon share one date
 
 

@@ -69,7 +69,7 @@ def _answer(survey: Survey, zone: dt.tzinfo) -> list[str]:
             date=phrases.day(first), lit=hours["date"].nunique(), days=len(days),
             windows=_windows(hours, zone), excess=phrases.degrees(float(np.median(hours["excess_c"]))),
         )  # fmt: skip
-        return [said, balance]
+        return [said, balance] if before else [said, _settle(words.SETTLE_WHEN, survey), balance]
     return [words.UNDECIDED, *_why(survey, len(days)), *([balance] if len(days) else [])]
 
 
@@ -82,12 +82,17 @@ def _why(survey: Survey, days: int) -> list[str]:
         seen = survey.verdict.shadows
         times = words.ONCE if seen == 1 else words.TIMES.format(n=seen)
         return [words.WHY_SHADOW.format(times=times), words.SETTLE_SHADOW]
-    settle = words.SETTLE_DULL.format(start="08:15", end="15:15")
+    settle = _settle(words.SETTLE_DULL, survey)
     if len(survey.openings) and (survey.openings["probability"] < 0.5).any():
         return [words.WHY_CLOCK.format(when=""), words.SETTLE_CLOCK]
     if survey.verdict.clear_days < 2.5:
         return [words.WHY_DULL.format(days=days, clear=phrases.number(survey.verdict.clear_days)), settle]
     return [words.WHY_WEAK.format(when=""), settle]
+
+
+def _settle(sentence: str, survey: Survey) -> str:
+    """Return what would settle it, with the school's hours."""
+    return sentence.format(**{k: f"{at:%H:%M}" for k, at in zip(("start", "end"), survey.hours, strict=True)})
 
 
 def _in_school(survey: Survey, zone: dt.tzinfo) -> pd.DataFrame:

@@ -34,8 +34,8 @@ CHANGES = (
     "and made it warmer by about {excess}."
 )
 PERHAPS = (
-    "Undecided: the sun may have reached the probe on {lit} of {days} recorded school days, {windows}, "
-    "and made it warmer by about {excess}."
+    "Undecided: on {lit} of {days} recorded school days the sun may have reached the probe, {windows}, "
+    "and may have made it warmer by about {excess}."
 )
 WHY_NO_RECORD = "There is no record from a probe."
 WHY_NO_HOURS = "No school hours were recorded."

@@ -88,9 +88,17 @@ def test_only_clear_days_without_sun_before_it_show_that_a_place_changes(places,
         days = survey.days.assign(clear=np.where(survey.days["date"] <= first, clear, 0.9))
         spans = survey.spans[survey.spans["date"] > first]
         other = replace(survey, verdict=verdict, days=days, spans=spans)
-        said[clear] = paragraphs(replace(places, surveys={"": other}), SETTINGS.site.zone, 8)[0]
-    assert said[0.9].startswith("Undecided for the whole record, because it changes: from 14 Oct on")
-    assert said[0.1].startswith("Undecided: the sun may have reached the probe on 3 of ")
+        said[clear] = paragraphs(replace(places, surveys={"": other}), SETTINGS.site.zone, 8)
+    assert said[0.9][0].startswith("Undecided for the whole record, because it changes: from 14 Oct on")
+    assert said[0.1][0].startswith("Undecided: on 3 of 5 recorded school days the sun may have reached")
+
+
+def test_what_would_settle_it_names_the_school_s_own_hours(places, survey):
+    verdict = replace(survey.verdict, answer="undecided", share=0.3)
+    days, hours = survey.days.assign(clear=0.1), (dt.time(9, 5), dt.time(14, 40))
+    other = replace(survey, verdict=verdict, days=days, hours=hours)
+    said = paragraphs(replace(places, surveys={"": other}), SETTINGS.site.zone, 8)
+    assert "One clear day with the probe out from 09:05 to 14:40 would settle it; note whether" in said[1]
 
 
 @pytest.mark.parametrize(("hours", "drawn"), [(2.0, True), (9.0, False)])
