@@ -17,24 +17,26 @@ Array = NDArray[np.float64]
 
 #: What stands on the horizon, in the steps that are tried [degrees].
 HORIZONS_DEG = (2.0, 3.5, 5.0, 6.5)
-#: The sun has to climb so far above it [degrees].
-CLIMBS_DEG = 10.0
+#: The sun has to climb so far above it, where the beam has gained most of its strength; its disc is so wide
+#: [degrees].
+CLIMBS_DEG, DISC_DEG = 10.0, 0.53
 #: How long before and after the sun crosses it the record is asked, in means of so long [min] (tuned; 150 and
 #: 250 minutes after do nearly as well, 60 don't).
 BEFORE_MIN, AFTER_MIN, MEAN_MIN = 60, 200, 4
 #: How shaded air wanders: square of its spread after an hour, and of a mean's own [degC2] (tuned).
 WANDERS_C2, MEAN_C2 = 0.16, 0.10
-#: The least scatter of a morning's or evening's warmth [degC], how many of them are asked for, and how many
-#: count at the most: air is no such curve, and by how much it isn't, all of them say alike.
+#: The least scatter of a morning's or evening's warmth (the probe's own steps) [degC], how many of them are
+#: asked for (three days'), and how many count at the most, those of the ten days it was tuned on: air is no
+#: such curve, and by how much it isn't, all of them say alike.
 SCATTER_C, ENOUGH, MOST = 0.05, 6, 22
 #: Shaded places seldom reach so many scatters, places in the sun all day mostly do; log odds for each scatter
 #: more or less, and the most that it says either way: real air in the wet June of Payerne tells less than
-#: invented air (fitted apart).
+#: invented air (fitted on invented sites apart).
 USUAL, EACH, AGAINST, FOR = 3.0, 1.5, -2.0, 3.0
 
 
 def clear_beam(elevation: Array) -> Array:
-    """Return the beam of a clear sky as a share of the beam above the air, for elevations in degrees.
+    """Return the beam of a clear sky as a share of that above the air, for elevations in degrees, same shape.
 
     0.7 to the power of the air mass to the power of 0.678 (Meinel and Meinel, Applied Solar Energy, 1976);
     air mass of Kasten and Young (Applied Optics 28, 1989).
@@ -89,7 +91,7 @@ def _warmth(days: Days) -> Array:
                 values = days.celsius[row, at].reshape(-1, cells)
                 count = np.isfinite(values).sum(axis=1)
                 means = np.where(count > 0, np.nan_to_num(values).sum(axis=1) / np.maximum(count, 1), np.nan)
-                disc = np.clip((elevation[at] - low) / 0.53 + 0.5, 0, 1)
+                disc = np.clip((elevation[at] - low) / DISC_DEG + 0.5, 0, 1)
                 shape = (clear_beam(elevation[at]) * disc).reshape(-1, cells).mean(axis=1)
                 found[row, side, k] = shape @ weights @ means / (shape @ weights @ shape)
     return found

@@ -331,15 +331,15 @@ def _room(window: Window, windows: list[Window], step: int, around: int) -> tupl
 
 
 def _all_day_log_odds(found: tuple[Opening, ...], told: float, ground: Ground) -> float:
-    """Return the log odds that nothing shades the place, by what the whole days and the windows ``told``."""
+    """Return the log odds that nothing shades the place, as days and windows ``told`` and the low sun."""
     windows_told = sum(max(opening.seen, 0.0) for opening in found)
     odds = ALL_DAY + BY_TOLD * (told - windows_told) / (10 + 0.1 * windows_told)
     if ground.told.any():  # where the sky is known, days that speak against it do so in full
         odds += min(told, 0.0)
+    odds += low_sun_log_odds(ground.days, ground.sky)
     cells = np.zeros(ground.celsius.shape)
     for opening in found:
         cells = np.maximum(cells, opening.inside(ground.path))
-    odds += low_sun_log_odds(ground.days, ground.sky)
     share, restless = ground.around(cells > 0.5)
     return odds + BY_SHARE * share + BY_RESTLESS * float(np.log(max(restless, LEAST_C) / RESTLESS_C))
 
