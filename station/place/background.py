@@ -54,6 +54,12 @@ def box(x: Array, half: int) -> Array:
     return np.asarray(c[:, 2 * half + 1 :] - c[:, : -(2 * half + 1)])
 
 
+def running_median(x: Array, half: int) -> Array:
+    """Return medians of what is known in ``2 * half + 1`` columns, along rows; NaN where ``x`` is."""
+    around = pd.DataFrame(x.T).rolling(2 * half + 1, center=True, min_periods=1).median().to_numpy().T
+    return np.where(np.isfinite(x), around, np.nan)
+
+
 def clear_days(days: Days) -> Array:
     """Return for each row how likely the sun was out at a given minute, shape (d,).
 

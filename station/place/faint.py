@@ -14,6 +14,7 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
+from station.place.background import running_median
 from station.place.openings import Path, when_at_azimuth, when_at_elevation
 
 Array = NDArray[np.float64]
@@ -77,7 +78,7 @@ def stands_out(
     middle = int(np.argsort(path.elevation.max(axis=1))[d // 2])
     by_sun = _same_sky(path, middle)
     late = np.rint((clock - clock[middle]) / step).astype(np.intp)
-    lasting = _lasting(celsius, step)
+    lasting = running_median(celsius, round(0.5 * LASTING_MIN / step))
     by_clock = np.clip(np.arange(m)[None, :] - late[:, None], 0, m - 1)
     school = np.concatenate([[0.0], np.cumsum(hours[hours.any(axis=1)].mean(axis=0) > 0.5)])
     near = round(DRIFT_MIN / step)
@@ -111,16 +112,6 @@ def restless(celsius: Array, path: Path, step: int) -> float:
         if len(high) * step >= ENOUGH_MIN:
             days.append(float(np.quantile(high, MOSTLY)) / (CALM + float(np.sin(np.radians(top[row])))))
     return max(days) ** 2 / max(float(np.median(days)), SCATTER_C) if len(days) >= 3 else 0.0
-
-
-def _lasting(celsius: Array, step: int) -> Array:
-    """Return the median of ten minutes around each cell; NaN where the cell is."""
-    half = round(0.5 * LASTING_MIN / step)
-    padded = np.pad(celsius, ((0, 0), (half, half)), constant_values=np.nan)
-    around = np.sort(sliding_window_view(padded, 2 * half + 1, axis=1), axis=2)  # NaN last
-    last = np.isfinite(around).sum(axis=2, keepdims=True) - 1
-    low, high = (np.take_along_axis(around, np.maximum(i, 0), axis=2) for i in (last // 2, (last + 1) // 2))
-    return np.where(np.isfinite(celsius), 0.5 * (low + high)[:, :, 0], np.nan)
 
 
 def _measured(celsius: Array, path: Path, step: int, length: int | None) -> tuple[Array, Array]:

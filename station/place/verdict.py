@@ -7,12 +7,11 @@ from typing import Literal
 
 import numpy as np
 import pandas as pd
-from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 from scipy.special import betainc
 
 from station.place import faint
-from station.place.background import box
+from station.place.background import box, running_median
 from station.place.days import school_days, school_hours
 from station.place.exposure import Exposure
 from station.place.hints import ANSWERS
@@ -45,8 +44,7 @@ DOOR = 0.35
 #: the power of their chance to be clear for a weight [min]: one clear day among dull ones has to be believed
 #: where the map of the sky, to which rather clear ones tell otherwise, does not (tuned).
 BY_ITSELF_MIN, CLEAREST = 4.0, 4
-#: A cell counts for that from this chance on: what a record says nothing of keeps about 0.07 (tuned). A
-#: record sparser than ten minutes does not show them.
+#: A cell counts for that from this chance on: what a record says nothing of keeps about 0.07 (tuned).
 TELLS = 0.2
 #: Shadows seen forbid "shaded" where mistaken answers would give so many less often than this: one time in
 #: twenty (common practice).
@@ -90,7 +88,7 @@ def judge(
     """
     m = found.lit.shape[1]
     hours = school_hours(found.days, site, school)[:, found.first : found.first + m]
-    rows = hours.any(axis=1)
+    rows = np.asarray(hours.any(axis=1))
     clear_days = float(found.sky[rows].sum())
     if not rows.any():
         return Verdict("undecided", 0.0, 1.0, clear_days)
@@ -110,7 +108,9 @@ def judge(
     for window in [*(o.window for o in found.openings if o.real < DOOR), *found.doors]:
         for row, (a, b) in window.rows.items():
             asked[row, max(a - around, 0) : b + around] = False
-    ten = _ten_minutes(np.where(asked, found.pooled, 0.0), found.days.step)
+    # The median, so that a few minutes of a door don't make ten.
+    half = round(0.5 * LONG_ENOUGH_MIN / found.days.step)
+    ten = running_median(np.where(asked, found.pooled, 0.0), half)
     by_time = ten[rows].mean(axis=0)[hours[rows].mean(axis=0) > 0.5]
     most = float(np.quantile(by_time, 0.98))
     shut = most <= SHUT and found.all_day <= WHOLE_DAY
@@ -120,11 +120,8 @@ def judge(
     y = np.where(near, np.nan, found.days.celsius[:, found.first : found.first + m])
     bell = school_days(found.days, site, school)
     clock = found.days.clock(site)[:, 0]
-    alone = _ten_minutes(np.where(asked & ~near, found.alone, 0.0), found.days.step)
-    minutes = np.where(alone > TELLS, alone, 0.0).sum(axis=1) * found.days.step
-    on_clear_days = float(np.average(minutes[rows], weights=found.sky[rows] ** CLEAREST))
     faintly = (
-        (found.days.step <= LONG_ENOUGH_MIN and on_clear_days > BY_ITSELF_MIN)
+        _by_themselves(found, rows, asked & ~near, half) > BY_ITSELF_MIN
         or faint.stands_out(y, found.path, found.sky, hours, bell, clock, found.days.step)
         or faint.restless(y, found.path, found.days.step) > faint.RESTLESS_C
     )
@@ -140,12 +137,17 @@ def judge(
     return Verdict(answer, share, max(most, found.all_day), clear_days, faintly or shadows > 0, shadows)
 
 
-def _ten_minutes(chance: Array, step: int) -> Array:
-    """Return the median of ten minutes around each cell, so that a few minutes of a door don't make ten."""
-    half = round(0.5 * LONG_ENOUGH_MIN / step)
-    return np.asarray(
-        np.median(sliding_window_view(np.pad(chance, ((0, 0), (half, half))), 2 * half + 1, axis=1), axis=2)
-    )
+def _by_themselves(found: Exposure, rows: NDArray[np.bool_], asked: NDArray[np.bool_], half: int) -> float:
+    """Return how much sun the clearest of some days read by themselves in the cells asked, minutes a day.
+
+    ``rows`` has shape (d,), ``asked`` (d, m); ``half`` is five minutes in columns. A record sparser than ten
+    minutes does not show them: none.
+    """
+    if found.days.step > LONG_ENOUGH_MIN:
+        return 0.0
+    alone = running_median(np.where(asked, found.alone, 0.0), half)
+    minutes = np.where(alone > TELLS, alone, 0.0).sum(axis=1) * found.days.step
+    return float(np.average(minutes[rows], weights=found.sky[rows] ** CLEAREST))
 
 
 def _seen(notes: pd.DataFrame | None, site: Site, school: School) -> int:

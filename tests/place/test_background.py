@@ -14,6 +14,7 @@ from station.place.background import (
     noise_limit,
     restless_beyond_shade,
     restlessness,
+    running_median,
 )
 from station.place.days import Days, bare
 from station.record.model import Site
@@ -148,3 +149,14 @@ def test_only_what_scatters_in_the_dark_may_scatter_more_by_day():
     lively.celsius[lively.elevation > 0] += 0.3 * np.resize([1, -1], (lively.elevation > 0).sum())
     assert noise_limit(calm_step(lively)) == 0.2
     assert noise_limit(calm_step(record(10, (5.0, 0.3), (6.0, 0.3), school_hours=True))) == 0.2
+
+
+def test_the_running_median_is_that_of_what_is_known_around():
+    values = np.random.default_rng(1).normal(0, 1, (3, 40))
+    values[1, [0, 7, 8, 20, 39]] = np.nan
+    values[2, 5:25] = np.nan
+    found = running_median(values, 2)
+    for row, column in zip(*np.nonzero(np.isfinite(values)), strict=True):
+        around = values[row, max(column - 2, 0) : column + 3]
+        assert found[row, column] == pytest.approx(np.nanmedian(around))  # numpy's own
+    assert (np.isnan(found) == np.isnan(values)).all()

@@ -92,17 +92,6 @@ def test_what_lasts_a_few_minutes_is_no_stretch_whatever_its_days(court):
     assert court.stands_out(4.0 * (court.at(10 * 60, 14) & CLEAR[:, None]))
 
 
-def test_lasting_is_the_median_of_what_was_recorded_in_ten_minutes():
-    values = np.random.default_rng(1).normal(0, 1, (3, 40))
-    values[1, [0, 7, 8, 20, 39]] = np.nan
-    values[2, 5:25] = np.nan
-    found = faint._lasting(values, STEP)
-    for row, column in zip(*np.nonzero(np.isfinite(values)), strict=True):
-        around = values[row, max(column - 2, 0) : column + 3]
-        assert found[row, column] == pytest.approx(np.nanmedian(around))  # numpy's own
-    assert (np.isnan(found) == np.isnan(values)).all()
-
-
 def test_a_door_keeps_to_the_clock_across_its_change():
     court = Court()
     court.days = bare(dt.date(2026, 10, 27), dt.date(2026, 11, 5), SITE, STEP)

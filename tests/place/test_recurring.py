@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
-from station.place import recurring
+from station.place import recurring, verdict
 from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
 from station.place.gaps import BRIEF
 from station.place.ground import prepare
@@ -280,6 +280,14 @@ def test_ten_minutes_that_clear_days_read_by_themselves_forbid_shaded(court, min
     assert judge(door, {}, SITE, School()).answer == "shaded"
     hardly = replace(one, alone=0.15 * (alone + 1))  # what a record says nothing of keeps a little chance
     assert judge(hardly, {}, SITE, School()).answer == answer
+
+
+def test_a_record_sparser_than_ten_minutes_shows_none_by_itself(court):
+    found = replace(court.exposure, alone=np.ones_like(court.exposure.alone))
+    rows, asked = np.ones(len(found.sky), bool), np.ones(found.alone.shape, bool)
+    assert verdict._by_themselves(found, rows, asked, 2) > 10
+    sparse = replace(found, days=replace(found.days, step=20))
+    assert verdict._by_themselves(sparse, rows, asked, 0) == 0
 
 
 def opening(rows: dict[int, tuple[int, int]], azimuth: tuple[float, float], seen: float) -> Opening:
