@@ -57,6 +57,21 @@ GLOW, GLOW_SCATTER, GLOW_MIN = 0.12, 0.08, 20.0
 #: Tuned on seeds apart: against the region's hourly series, a usual day, a shaded probe nearby.
 REGION, USUAL, NEARBY = Trust(1.3, 40.0, 1.2), Trust(3.5, 60.0, 0.01), Trust(0.7, 20.0, 0.6)
 
+#: A place swings by day more or less than its region by such a share (common practice).
+SWING = 0.15
+
+
+@dataclass(frozen=True)
+class Look:
+    """A level above another series, degC, on the whole grid; ``swing``: that series less each day's mean.
+
+    Without ``swing`` the two places swing alike.
+    """
+
+    above: Array
+    trust: Trust
+    swing: Array | None = None
+
 
 @dataclass(frozen=True)
 class Ground:
@@ -67,7 +82,7 @@ class Ground:
     the open saw it; ``calm``: mean step of the record in the dark, NaN where that isn't known [degC];
     ``noise_limit``: most scatter of the shaded record's steps [degC]; ``change``: chance per step
     that a lit probe's excess moves while openings are sought; ``prior``: chance of an open sky;
-    ``looks``: levels above other series on the whole grid; ``shadows``: log evidence from shadows seen, on
+    ``looks``: levels above other series; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
     ``indoor_c``: the school's rooms [degC].
     """
@@ -85,10 +100,15 @@ class Ground:
     noise_limit: float
     change: float
     prior: Array
-    looks: tuple[tuple[Array, Trust], ...]
+    looks: tuple[Look, ...]
     shadows: Array | None
     between: Array
     indoor_c: float
+
+    @property
+    def regional(self) -> bool:
+        """Whether a region's series stands beside the record."""
+        return any(look.trust is REGION for look in self.looks)
 
     @property
     def told_out(self) -> Array | None:
@@ -102,8 +122,9 @@ class Ground:
         """
         part = slice(self.first, self.first + self.celsius.shape[1])
         total = np.zeros((*self.celsius.shape, 1 + 2 * len(LEVELS)))
-        for above, trust in self.looks:
-            total += _level_evidence(above, shaded, part, trust, self.days.step)
+        for look in self.looks:
+            own = look.above - _standing(look, shaded, self.days.step)
+            total += _level_evidence(own[:, part], look.trust, self.days.step)
         if self.shadows is not None:
             total[:, :, 1:] += self.shadows[:, part, None]
         return total
@@ -150,8 +171,8 @@ class Ground:
         """Return the record above the best series there is, less its standing offset, degC, shape (d, m)."""
         part = slice(self.first, self.first + self.celsius.shape[1])
         found = np.full(self.celsius.shape, np.nan)
-        for above, trust in sorted(self.looks, key=lambda look: look[1].scatter_c):
-            own = (above - _offset(above, shaded, trust, self.days.step)[:, None])[:, part]
+        for look in sorted(self.looks, key=lambda look: look.trust.scatter_c):
+            own = (look.above - _standing(look, shaded, self.days.step))[:, part]
             found = np.where(np.isfinite(found), found, own)
         return found
 
@@ -174,12 +195,16 @@ def prepare(
     celsius, elevation = days.celsius[:, part], days.elevation[:, part]
     region = None if weather is None else background.regional_level(days, weather)
     sky = background.clear_days(days)
-    looks = [(background.typical_level(days), USUAL) if region is None else (region, REGION)]
+    looks = [
+        Look(background.typical_level(days), USUAL)
+        if region is None
+        else Look(region, REGION, _without_mean(days.celsius - region))
+    ]
     out = np.repeat(sky[:, None], celsius.shape[1], axis=1)
     told = np.zeros(out.shape, bool)
     if beside is not None:
         other = beside(days)
-        looks.append((other.above, NEARBY))
+        looks.append(Look(other.above, NEARBY))
         known = _around(other.out[:, part], round(OTHER_LAG_MIN / days.step))
         told = np.isfinite(known)
         out = np.where(told, np.clip(known, *TOLD), out)
@@ -246,21 +271,39 @@ def _bridge(y: Array, known: NDArray[np.bool_], step: int) -> tuple[Array, Array
     return air, BRIDGE_C**2 + 1 / weight.sum(axis=0)
 
 
-def _level_evidence(above: Array, shaded: NDArray[np.bool_], part: slice, trust: Trust, step: int) -> Array:
+def _level_evidence(above: Array, trust: Trust, step: int) -> Array:
     """Return log evidence of none, each level and half level; Student's t, four degrees of freedom."""
-    offset = _offset(above, shaded, trust, step)
     steps = np.concatenate([[0.0], LEVELS])
-    z = np.nan_to_num((above[:, part, None] - offset[:, None, None] - steps) / trust.scatter_c)
+    z = np.nan_to_num((above[:, :, None] - steps) / trust.scatter_c)
     full = -2.5 * np.log1p(z**2 / 4) * step / trust.look_min
     return np.concatenate([full, 0.5 * (full[:, :, :1] + full[:, :, 1:])], axis=2)
 
 
-def _offset(above: Array, shaded: NDArray[np.bool_], trust: Trust, step: int) -> Array:
-    """Return each row's standing offset: the median of its shaded cells, drawn to zero where they are few."""
-    offset = np.zeros(len(above))
-    for row in range(len(above)):
-        known = shaded[row] & np.isfinite(above[row])
-        hours = float(known.sum()) * step / 60
+def _standing(look: Look, shaded: NDArray[np.bool_], step: int) -> Array:
+    """Return what stands between the two places in the shade, degC, shape (d, m).
+
+    Each row's offset is the median of its shaded cells, drawn to zero where they are few; beside it stands
+    the share, the same on all days, by which the place swings more than the other series.
+    """
+    known, trust = shaded & np.isfinite(look.above), look.trust
+    beside = np.zeros(look.above.shape)
+    if look.swing is not None:
+        x, y = (_without_mean(np.where(known, values, np.nan)) for values in (look.swing, look.above))
+        square, both = float(np.nansum(x * x)), float(np.nansum(x * y))
+        # Least squares, the share drawn to nothing by its prior; minutes of one look count as one.
+        prior = (trust.scatter_c / SWING) ** 2 * trust.look_min / step
+        beside = both / (square + prior) * np.nan_to_num(look.swing)
+    own = look.above - beside
+    offset = np.zeros(len(own))
+    for row in range(len(own)):
+        hours = float(known[row].sum()) * step / 60
         if hours:
-            offset[row] = np.median(above[row][known]) * hours / (hours + 1 / trust.standing_c**2)
-    return offset
+            offset[row] = np.median(own[row][known[row]]) * hours / (hours + 1 / trust.standing_c**2)
+    return offset[:, None] + beside
+
+
+def _without_mean(values: Array) -> Array:
+    """Return values less each row's mean of what is known, NaN where it isn't."""
+    known = np.isfinite(values)
+    total = np.where(known, values, 0.0).sum(axis=1, keepdims=True)
+    return np.asarray(values - total / np.maximum(known.sum(axis=1, keepdims=True), 1))

@@ -74,3 +74,42 @@ def test_what_is_restless_inside_of_windows_alone_is_calm_around_them():
     light = ground.seen & (ground.path.elevation > 5)
     assert share == pytest.approx((180 + 12) / (light.sum(axis=1).max() * ground.days.step), abs=0.02)
     assert restless == 0.0
+
+
+def swinging(share: float) -> tuple[pd.DataFrame, pd.DataFrame]:
+    """Three days at a place that swings so much more than its region, and the region's hourly series."""
+    times = pd.date_range("2026-10-12T05:00", periods=4320, freq="1min", tz="UTC").as_unit("us")
+    swing = -7 * np.cos(2 * np.pi * (np.arange(4320) - 300) / 1440)
+    place = pd.DataFrame({"time": times, "celsius": 9.0 + (1 + share) * swing}).astype(dict(SAMPLES))
+    region = pd.DataFrame({"time": times, "celsius": 10.0 + swing}).astype(dict(SAMPLES))
+    return place, region[::60].reset_index(drop=True)
+
+
+@pytest.mark.parametrize("share", [-0.3, 0.0, 0.3])
+def test_a_shaded_place_may_swing_by_day_more_or_less_than_its_region(share):
+    ground = prepare(swinging(share)[0], SITE, swinging(share)[1], None, None, None, False, 20.5)
+    assert ground.regional
+    everywhere = np.ones(ground.days.celsius.shape, bool)
+    assert np.nanmax(np.abs(ground.warmth(everywhere))) < 0.5
+    evidence = ground.by_itself(everywhere)
+    assert (evidence[:, :, 0] >= evidence[:, :, 1:].max(axis=2)).all()
+
+
+def test_what_the_sun_adds_is_no_swing_where_it_is_left_out():
+    place, region = swinging(0.3)
+    sun = np.isin(np.arange(len(place)) % 1440, np.arange(780, 840))
+    bare = prepare(place, SITE, region, None, None, None, False, 20.5)
+    ground = prepare(
+        place.assign(celsius=place["celsius"] + 5.0 * sun), SITE, region, None, None, None, False, 20.5
+    )
+    lit = ground.days.celsius - bare.days.celsius > 1
+    warm = ground.warmth(~lit)
+    lit = lit[:, ground.first : ground.first + warm.shape[1]]
+    assert warm[lit] == pytest.approx(5.0, abs=0.5)
+    assert np.nanmax(np.abs(warm[~lit])) < 0.5
+
+
+def test_a_usual_day_of_the_record_itself_is_no_region():
+    ground = prepare(swinging(0.3)[0], SITE, None, None, None, None, False, 20.5)
+    assert not ground.regional
+    assert [look.swing for look in ground.looks] == [None]
