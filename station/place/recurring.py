@@ -28,6 +28,9 @@ FAINT_MIN, FAINT_C = 40.0, 0.9
 #: Windows so likely open, of this length [min] at the most, are asked whether a door made them: it did if the
 #: sun's chance is less than this, and chance events lose by this much (tuned with the verdict).
 HINT, DOOR_MIN, HINTED_REAL, HINTED_SEEN = 0.07, 20.0, 0.15, 5.0
+#: A window so long [min] beside a region's series, which may swing by day less than the place: the sun warms
+#: a probe within five of a slow one's lags of its edges [min], where it stands so high [degrees] (tuned).
+LONG_MIN, SOON_MIN, RISEN_DEG = 180.0, 10.0, 12.0
 #: A place in the sun all day is so from when it stands this high [degrees] (common sense).
 HIGH_DEG = 8.0
 #: Log odds of it where outside of windows its most restless day steps by so much more than shade [degC], and
@@ -186,7 +189,26 @@ def _opening(
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
     if length >= FAINT_MIN and _warmth(rows, edges, reading.lit, level) < FAINT_C:
         real *= 0.5
+    if ground.regional and length >= LONG_MIN and not _at_once(rows, edges, ground, reading.lit):
+        real = 0.0
     return Opening(window, entering, leaving, float(real), seen)
+
+
+def _at_once(rows: NDArray[np.intp], edges: NDArray[np.intp], ground: Ground, lit: Array) -> bool:
+    """Tell whether the warmth of a long window comes and goes within minutes of its edges.
+
+    On the usual day that shows half of it and more, and where the sun stands high at the edge.
+    """
+    soon = max(round(SOON_MIN / ground.days.step), 1)
+    for first in (True, False):
+        shown = []
+        for row, (a, b) in zip(rows.tolist(), edges.tolist(), strict=True):
+            part = slice(a, min(a + soon, b)) if first else slice(max(b - soon, a), b)
+            if ground.path.elevation[row, part].min() > RISEN_DEG and (lit[row, a:b] > 0.5).mean() > 0.5:
+                shown.append(float((lit[row, part] > 0.5).mean()))
+        if shown and float(np.median(shown)) < 0.5:
+            return False
+    return True
 
 
 def _distinct(openings: list[Opening], ground: Ground) -> tuple[Opening, ...]:

@@ -373,3 +373,28 @@ def test_a_short_stretch_between_gaps_is_a_span_and_warmth_inside_a_gap_is_none(
     lit[2, noon : noon + 4] = 0.9
     one = replace(found, lit=lit, open=np.full_like(lit, 0.97), gaps=np.full_like(lit, gap))
     assert len(sun_spans(one)) == spans
+
+
+@pytest.mark.parametrize(
+    ("warm", "height_deg", "sudden"),
+    [
+        ((0, 240), 30.0, True),
+        ((40, 240), 30.0, False),  # it comes slowly
+        ((0, 200), 30.0, False),  # it goes slowly
+        ((40, 200), 10.0, True),  # a low sun comes and goes slowly
+        ((130, 220), 30.0, True),  # so little of the window tells of clouds
+    ],
+)
+@pytest.mark.parametrize("step", [1, 20])
+def test_the_warmth_of_a_long_window_comes_and_goes_at_its_edges_where_the_sun_stands_high(
+    warm, height_deg, sudden, step
+):
+    lit = np.zeros((3, 600))
+    lit[:, 120 + warm[0] : 120 + warm[1]] = 1.0
+    lit[2] = 0.0  # a dull day
+    lit = lit[:, ::step]
+    ground = SimpleNamespace(
+        days=SimpleNamespace(step=step), path=SimpleNamespace(elevation=np.full(lit.shape, height_deg))
+    )
+    rows, edges = np.arange(3), np.full((3, 2), (120 // step, 360 // step))
+    assert recurring._at_once(rows, edges, ground, lit) == sudden

@@ -113,6 +113,28 @@ def test_a_shaded_place_has_no_spans():
     assert (found.forecast["sunlit_probability"].dropna() < 0.1).all()
 
 
+@pytest.mark.parametrize("more_c", [2.5, 6.0])
+def test_a_shaded_place_that_swings_by_day_more_than_its_region_stays_shaded(more_c):
+    frame, _, times = record(8, 0.0, (195.0, 215.0))
+    region = frame[::60].reset_index(drop=True)
+    local = times.tz_convert(SITE.zone)
+    frame["celsius"] -= more_c * np.cos(2 * np.pi * (local.hour * 60 + local.minute - 180) / 1440)
+    found = survey(frame, SITE, weather=region)
+    assert found.verdict.answer == "shaded"
+    assert found.spans.empty
+
+
+def test_hours_of_warmth_that_come_and_go_slowly_are_no_sun_beside_a_region():
+    frame, _, times = record(8, 0.0, (195.0, 215.0))
+    region = frame[::60].reset_index(drop=True)
+    local = times.tz_convert(SITE.zone)
+    slow = np.cos(2 * np.pi * (local.hour * 60 + local.minute - 810) / 1080)
+    frame["celsius"] += 8.0 * np.clip(slow, 0, None)
+    found = survey(frame, SITE, weather=region)
+    assert found.verdict.answer != "sunlit"
+    assert found.spans.empty
+
+
 def test_only_dull_days_leave_it_undecided():
     frame, _, _ = record(3, 5.0, (195.0, 215.0), dull=(0, 1, 2))
     assert survey(frame, SITE).verdict.answer == "undecided"
