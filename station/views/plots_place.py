@@ -37,10 +37,10 @@ def days_by_clock(survey: Survey, settings: Settings) -> Figure:
     span_days = (last - first).days + 1
     lit = survey.lit_days
     title = {
-        "sunlit": words.DAYS_TITLE_LIT.format(lit=lit, days=len(dates)),
+        "sunlit": words.DAYS_TITLE_LIT,
         "shaded": words.DAYS_TITLE_SHADED,
-        "undecided": words.DAYS_TITLE_UNDECIDED.format(lit=lit, days=len(dates)),
-    }[survey.verdict.answer]
+        "undecided": words.DAYS_TITLE_UNDECIDED if lit else words.DAYS_TITLE_NONE_YET,
+    }[survey.verdict.answer].format(lit=lit, days=len(dates))
     figure, place = style.page(title, min(max(0.17 * span_days, 1.6), 6.5), words.DAYS_NOTES)
     axes = figure.add_axes(place)
     _clock_axis(axes, *_reach(survey, settings))
@@ -71,7 +71,11 @@ def sky_map(survey: Survey, settings: Settings) -> Figure:
     if survey.exposure is None and not survey.sketched:
         return style.instead(words.NOTHING_RECORDED)
     found = bool((survey.openings["probability"] >= 0.5).any()) if len(survey.openings) else survey.sketched
-    figure, place = style.page(words.MAP_TITLE if found else words.MAP_TITLE_NONE, 3.6, words.MAP_NOTES)
+    if survey.exposure is not None and survey.verdict.answer == "undecided":
+        title = words.MAP_TITLE_MAYBE if found else words.MAP_TITLE_NONE_YET
+    else:
+        title = words.MAP_TITLE if found else words.MAP_TITLE_NONE
+    figure, place = style.page(title, 3.6, words.MAP_NOTES)
     axes = figure.add_axes(place)
     azimuth, elevation = calendar.days.azimuth, calendar.days.elevation
     south = bool(abs(((np.median(azimuth[:, azimuth.shape[1] // 2]) + 180) % 360) - 180) > 90)
@@ -80,8 +84,7 @@ def sky_map(survey: Survey, settings: Settings) -> Figure:
     mask = (calendar.open > 0.5) & (elevation > 0)
     for row in range(len(dates)):
         x, y = (np.where(mask[row], values[row], np.nan) for values in (shown, elevation))
-        wide, strong = (2.6, 0.9) if row <= recorded else (1.0, 0.45)
-        axes.plot(x, y, color=style.ACCENT, linewidth=wide, alpha=strong, zorder=2)
+        axes.plot(x, y, color=style.PALE, linewidth=2.6, solid_capstyle="butt", zorder=0.5)
     begin = (min(survey.recorded) - dates[0]).days if survey.recorded else 0
     named: list[float] = []
     chosen = sorted({begin, recorded, recorded + (len(dates) - 1 - recorded) // 2, len(dates) - 1})
@@ -173,34 +176,51 @@ def clear_day(survey: Survey, settings: Settings) -> Figure:
     date = survey.days["date"][row]
     spans = survey.spans[survey.spans["date"] == date]
     if len(spans):
-        excess = phrases.degrees(float(spans["excess_c"].mean()))
-        title = words.DAY_TITLE_LIT.format(date=phrases.day(date), excess=excess)
+        warmer = phrases.degrees(float(spans["excess_c"].mean()))
+        title = words.DAY_TITLE_LIT.format(date=phrases.day(date), excess=warmer)
     else:
         title = words.DAY_TITLE_SHADED.format(date=phrases.day(date))
-    figure, place = style.page(title, 3.2, words.DAY_NOTES)
+    clock, celsius = found.days.clock(settings.site)[row], found.days.celsius[row]
+    shown = [
+        (_minute(start, zone), _minute(end, zone), float(excess))
+        for start, end, excess in spans[["start", "end", "excess_c"]].itertuples(index=False)
+    ]
+    airs = [
+        ([a, b], [_near(clock, celsius, a - 8), _near(clock, celsius, b + 10)])
+        for a, b, _ in shown
+        if b - a <= STRAIGHT_MIN
+    ]
+    airs = [air for air in airs if np.isfinite(air[1]).all()]
+    notes = {words.DAY_NOTE: True, words.DAY_SUN_NOTE: shown, words.DAY_AIR_NOTE: airs,
+             words.DAY_SESSIONS_NOTE: True}  # fmt: skip
+    figure, place = style.page(title, 3.2, " ".join(note for note, there in notes.items() if there))
     axes = figure.add_axes(place)
-    clock = found.days.clock(settings.site)[row]
-    celsius = found.days.celsius[row]
     low, high = _reach(survey, settings)
     _clock_axis(axes, min(low, 7 * 60), max(high, 17 * 60))
-    axes.plot(clock, celsius, color=style.PROBE, linewidth=1.3, zorder=3)
+    axes.plot(*_joined(clock, celsius), color=style.PROBE, linewidth=1.3, zorder=3)
     inside = (clock >= axes.get_xlim()[0]) & (clock <= axes.get_xlim()[1]) & np.isfinite(celsius)
     bottom, top = float(np.min(celsius[inside])) - 0.8, float(np.max(celsius[inside])) + 1.2
     axes.set_ylim(bottom, top)
-    for start, end, excess in spans[["start", "end", "excess_c"]].itertuples(index=False):
-        a, b = _minute(start, zone), _minute(end, zone)
+    for ends, air in airs:
+        axes.plot(ends, air, color=style.INK, linewidth=1.0, linestyle=(0, (4, 2)), zorder=3)
+    for a, b, excess in shown:
         axes.add_patch(Rectangle((a, bottom), b - a, top - bottom, facecolor="none", edgecolor=style.ACCENT,
                                  hatch=style.HATCH, linewidth=0.0, alpha=0.7, zorder=1))  # fmt: skip
-        beside = [_near(clock, celsius, a - 8), _near(clock, celsius, b + 10)]
-        if np.isfinite(beside).all() and b - a <= STRAIGHT_MIN:
-            axes.plot([a, b], beside, color=style.INK, linewidth=1.0, linestyle=(0, (4, 2)), zorder=3)
         axes.annotate(
-            phrases.degrees(float(excess), signed=True), ((a + b) / 2, bottom), xytext=(0, 4),
+            phrases.degrees(excess, signed=True), ((a + b) / 2, bottom), xytext=(0, 4),
             textcoords="offset points", ha="center", fontsize=8.5, color=style.ACCENT,
         )  # fmt: skip
     _sessions(axes, settings, bottom, top)
     style.degree_scale(axes, signed=False)
     return figure
+
+
+def _joined(clock: Array, celsius: Array) -> tuple[Array, Array]:
+    """Return what was recorded, broken where three of its usual steps and more are missing."""
+    known = np.flatnonzero(np.isfinite(celsius))
+    steps = np.diff(clock[known])
+    breaks = np.flatnonzero(steps > 3 * np.median(steps)) + 1 if len(steps) else known[:0]
+    return np.insert(clock[known], breaks, np.nan), np.insert(celsius[known], breaks, np.nan)
 
 
 def _near(clock: Array, celsius: Array, minute: float) -> float:

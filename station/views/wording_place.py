@@ -82,11 +82,14 @@ DAYS_TITLE_SHADED = "No sun reached the probe in school hours."
 DAYS_TITLE_UNDECIDED = (
     "Not decided yet: the sun seems to have reached the probe on {lit} of {days} recorded days."
 )
+DAYS_TITLE_NONE_YET = "Not decided yet: no sun is known to have reached the probe on {days} recorded days."
 DAYS_NOTES = (
     "Bars: sun on the probe. Dots: where a clear sky would put it. Shaded rows: nothing recorded. "
     "Upright bands: sessions."
 )
 MAP_TITLE = "The sun comes in through the hatched part of the sky, as seen from the probe."
+MAP_TITLE_MAYBE = "Not decided yet: the sun may come in through the hatched part of the sky."
+MAP_TITLE_NONE_YET = "Not decided yet: no part of the sky is known to let the sun in."
 MAP_TITLE_NONE = "As seen from the probe, no part of the sky that the sun passed lets it in."
 MAP_NOTES = (
     "Thick lines: the sun's path on the first and last recorded day; broken lines: days to come. "
@@ -103,11 +106,11 @@ CALENDAR_NOTES = (
 )
 CLOCKS_CHANGE = "clocks change"
 DAY_TITLE_LIT = "On {date} the sun made the probe warmer by about {excess}."
-DAY_TITLE_SHADED = "On {date} no sun reached the probe."
-DAY_NOTES = (
-    "Line: the probe. Hatched: sun on the probe. Broken line: the air it would have shown (drawn under up to "
-    "three hours of sun). Upright bands: sessions."
-)
+DAY_TITLE_SHADED = "On {date} the record shows no sun on the probe."
+DAY_NOTE = "Line: the probe."
+DAY_SUN_NOTE = "Hatched: sun on the probe."
+DAY_AIR_NOTE = "Broken line: the air it would have shown."
+DAY_SESSIONS_NOTE = "Upright bands: sessions."
 NOTHING_RECORDED = "Nothing is recorded yet: put the probe out and look again tomorrow."
 ELEVATION_AXIS = "elevation above the horizon"
 DIRECTIONS = ("north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west")

@@ -15,7 +15,7 @@ from station.place.survey import Survey
 from station.record.columns import SAMPLES
 from station.record.model import Site
 from station.settings import Settings
-from station.views.plots_place import clear_day, days_by_clock, sun_calendar
+from station.views.plots_place import _joined, clear_day, days_by_clock, sky_map, sun_calendar
 from station.views.site_words import paragraphs
 
 SETTINGS = Settings(Site(ZoneInfo("America/Chicago"), "court", 44.3, -91.4, 220.0))
@@ -101,6 +101,49 @@ def test_what_would_settle_it_names_the_school_s_own_hours(places, survey):
     assert "One clear day with the probe out from 09:05 to 14:40 would settle it; note whether" in said[1]
 
 
+@pytest.mark.parametrize(
+    ("answer", "likely", "days", "sky"),
+    [
+        ("sunlit", True, "The sun reached", "The sun comes in"),
+        ("shaded", False, "No sun reached", "no part of the sky that the sun passed lets it in"),
+        ("undecided", True, "Not decided yet: the sun seems", "Not decided yet: the sun may come in"),
+        (
+            "undecided",
+            False,
+            "Not decided yet: no sun is known",
+            "Not decided yet: no part of the sky is known",
+        ),
+    ],
+)
+def test_titles_say_no_more_than_the_verdict(survey, answer, likely, days, sky):
+    rows = slice(None) if likely else slice(0)
+    found = replace(
+        survey,
+        verdict=replace(survey.verdict, answer=answer),
+        spans=survey.spans.iloc[rows],
+        openings=survey.openings.iloc[rows],
+    )
+    assert days in title(days_by_clock(found, SETTINGS))
+    assert sky in title(sky_map(found, SETTINGS))
+
+
+def test_a_day_without_sun_claims_no_more_than_its_record_and_explains_no_hatching(survey):
+    figure = clear_day(replace(survey, spans=survey.spans.iloc[:0]), SETTINGS)
+    assert "the record shows no sun" in title(figure)
+    assert "Hatched" not in title(figure)
+    assert "Broken line" not in title(figure)
+
+
+@pytest.mark.parametrize(("spacing", "gap"), [(1, 0), (1, 30), (60, 0), (60, 240)])
+def test_a_record_is_one_line_whatever_its_spacing_and_broken_where_it_pauses(spacing, gap):
+    clock = np.arange(0.0, 1440.0)
+    celsius = np.where((clock % spacing == 0) & ~((clock >= 600) & (clock < 600 + gap)), 8.0, np.nan)
+    x, y = _joined(clock, celsius)
+    assert np.array_equal(x[np.isfinite(y)], clock[np.isfinite(celsius)])
+    assert np.isnan(y).sum() == (gap > 0)
+    assert np.array_equal(np.isnan(x), np.isnan(y))
+
+
 @pytest.mark.parametrize(("hours", "drawn"), [(2.0, True), (9.0, False)])
 def test_the_air_is_drawn_straight_under_short_stretches_of_sun_alone(survey, hours, drawn):
     spans = survey.spans.iloc[:1].copy()
@@ -110,3 +153,5 @@ def test_the_air_is_drawn_straight_under_short_stretches_of_sun_alone(survey, ho
     figure = clear_day(replace(survey, spans=spans), SETTINGS)
     broken = [line for axes in figure.axes for line in axes.lines if line.get_linestyle() == "--"]
     assert bool(broken) == drawn
+    assert ("Broken line" in title(figure)) == drawn
+    assert "Hatched" in title(figure)

@@ -35,6 +35,7 @@ HATCH = "////"  # the probe
 # Okabe and Ito (2008), Color Universal Design: safe for the common kinds of colour vision.
 ACCENT = "#d55e00"  # vermilion: look here
 PROBE = "#0072b2"  # blue
+PALE = "#f1cbaa"  # three tenths of the accent on paper: a hatch stays visible on it
 
 #: matplotlib ships DejaVu Sans; the others serve names in scripts it lacks, where a system has them.
 FALLBACK_FONTS = (
