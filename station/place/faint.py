@@ -4,11 +4,14 @@ A sun that warms by little more than a degree is lost in one day's eddies. But i
 where the sky says so: the days can be laid on each other and averaged, and what is left stands several times
 its scatter above the shade just before and after it. A door's warmth stands there, too; it keeps to the
 clock and to school days, and does not ask how clear they were. A place in the sun all day has no edges; there
-broken cloud makes the record restless, on one day far more than on the usual one. Neither finds times or
-warmth well enough for an answer of its own: they only forbid "shaded".
+broken cloud makes the record restless, on one day far more than on the usual one. And where each day's
+record begins or ends in the sun, one edge has to do. None finds times or warmth well enough for an answer of
+its own: they only forbid "shaded".
 """
 
 from __future__ import annotations
+
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
@@ -19,6 +22,7 @@ from station.place.openings import Path, when_at_azimuth, when_at_elevation
 
 Array = NDArray[np.float64]
 Columns = NDArray[np.intp]
+Counts = tuple[tuple[float, float], ...]
 
 #: Shade before and after a stretch that is compared with it; so much on either side of an edge is left out,
 #: while the sun's disc passes it and the probe follows [min].
@@ -26,15 +30,13 @@ SIDE_MIN, EDGE_MIN = 12.0, 2.0
 #: Lengths that are tried [min]: the shortest stretch that counts with what the probe's lag adds, and up to
 #: those of which each edge by itself looks like one.
 LENGTHS_MIN = (14.0, 18.0, 24.0, 32.0)
+#: The same where the record holds one edge alone, near an end of its hours [min].
+ENDS_MIN = (10.0, 14.0, 20.0)
 #: The least scatter of a contrast: the probe's own steps [degC].
 SCATTER_C = 0.05
 #: A single day's contrast counts at most as this many scatters, and adds at most so much to what the other
 #: days together say: a hand on the probe, a front.
 MOST_OF_A_DAY, ADDED_BY_ONE = 4.0, 1.0
-#: A stretch counts from this contrast on with so many scatters above nothing, which shaded air alone seldom
-#: makes at any of the times and lengths that are tried; a sun of a degree loses some of it where its days are
-#: weighed by skies that are only guessed [degC; scatters] (tuned together).
-COUNTS = ((0.9, 3.9), (0.75, 4.5))
 #: What lasts less, a door or a hand, is taken out first; the shortest stretch that counts keeps its middle
 #: [min].
 LASTING_MIN = 10.0
@@ -47,13 +49,31 @@ CALM = 0.5
 MOSTLY = 0.6
 #: A day with fewer contrasts tells nothing [min].
 ENOUGH_MIN = 60.0
-#: Shaded air seldom has a day more restless than this [degC] (tuned).
-RESTLESS_C = 0.65
+
+
+@dataclass(frozen=True)
+class Limits:
+    """What shaded air seldom makes at any of the times and lengths that are tried.
+
+    ``counts``: a stretch counts from this contrast on with so many scatters above nothing [degC; scatters];
+    a sun of a degree loses some of it where its days are weighed by skies that are only guessed. ``ends``:
+    the same for one edge near an end of the hours. ``restless_c``: what the most restless day may be [degC].
+    """
+
+    counts: Counts
+    ends: Counts
+    restless_c: float
+
+
+#: School hours alone hold fewer days and end in the sun, and of a place in the sun all day they show neither
+#: its mornings nor how calm its nights are: less has to count (both tuned with the verdict).
+WHOLE_DAYS = Limits(((0.9, 4.2), (0.75, 4.8)), (), 0.8)
+SCHOOL_HOURS = Limits(((0.9, 3.7), (0.6, 4.3)), ((0.9, 3.3),), 0.6)
 
 
 def stands_out(
     celsius: Array, path: Path, sky: Array, hours: NDArray[np.bool_], bell: NDArray[np.bool_],
-    clock: Array, step: int,
+    clock: Array, step: int, limits: Limits,
 ) -> bool:  # fmt: skip
     """Tell whether a stretch of school hours stands out above its shade that no door explains better.
 
@@ -73,6 +93,8 @@ def stands_out(
         Local clock of each row's first column, minutes, shape (d,).
     step
         Minutes of a column.
+    limits
+        What counts.
     """
     d, m = celsius.shape
     middle = int(np.argsort(path.elevation.max(axis=1))[d // 2])
@@ -82,17 +104,32 @@ def stands_out(
     by_clock = np.clip(np.arange(m)[None, :] - late[:, None], 0, m - 1)
     school = np.concatenate([[0.0], np.cumsum(hours[hours.any(axis=1)].mean(axis=0) > 0.5)])
     near = round(DRIFT_MIN / step)
-    for minutes in LENGTHS_MIN:
-        length = max(round(minutes / step), 2)
-        contrast, scatter = _measured(lasting, path, step, length)
-        inside = school[np.minimum(np.arange(m) + length, m)] - school[:m]
+
+    def told(contrast: Array, scatter: Array, asked: NDArray[np.bool_], counts: Counts) -> bool:
         door, _ = _pooled(contrast, scatter, bell.astype(float), by_clock)
         door = sliding_window_view(np.pad(door, near, mode="edge"), 2 * near + 1).max(axis=1)
         for columns in by_sun:
             # Squared: the sun has to be out from the beginning of a stretch to its end.
             sun, warm = _pooled(contrast, scatter, sky**2, columns)
-            counts = np.any([(warm >= least) & (sun >= above) for least, above in COUNTS], axis=0)
-            if np.any(counts & (inside * step >= 10) & (sun >= door - DOOR_BETTER)):
+            enough = np.any([(warm >= least) & (sun >= above) for least, above in counts], axis=0)
+            if np.any(enough & asked & (sun >= door - DOOR_BETTER)):
+                return True
+        return False
+
+    side = max(round(SIDE_MIN / step), 2)
+    for minutes in LENGTHS_MIN:
+        length = max(round(minutes / step), 2)
+        inside = school[np.minimum(np.arange(m) + length, m)] - school[:m]
+        contrast, scatter = _measured(lasting, path.elevation, step, length, side)
+        if told(contrast, scatter, inside * step >= 10, limits.counts):
+            return True
+    for minutes in ENDS_MIN if limits.ends else ():
+        length = max(round(minutes / step), 2)
+        for after in (True, False):
+            contrast, scatter = _at_an_end(lasting, path.elevation, step, length, side, after)
+            ends = np.arange(m) + (length if after else -length)
+            inside = np.abs(school[np.clip(ends, 0, m)] - school[:m])
+            if told(contrast, scatter, inside * step >= 10, limits.ends):
                 return True
     return False
 
@@ -104,7 +141,7 @@ def restless(celsius: Array, path: Path, step: int) -> float:
     Only hours in which the sun stands high are asked; zero from fewer than three days.
     """
     top = path.elevation.max(axis=1)
-    contrast, _ = _measured(celsius, path, step, None)
+    contrast, _ = _measured(celsius, path.elevation, step, max(round(SIDE_MIN / step), 2), 0)
     days = []
     for row in range(len(celsius)):
         high = np.abs(contrast[row][path.elevation[row] > 0.5 * top[row]])
@@ -114,16 +151,16 @@ def restless(celsius: Array, path: Path, step: int) -> float:
     return max(days) ** 2 / max(float(np.median(days)), SCATTER_C) if len(days) >= 3 else 0.0
 
 
-def _measured(celsius: Array, path: Path, step: int, length: int | None) -> tuple[Array, Array]:
+def _measured(celsius: Array, elevation: Array, step: int, length: int, after: int) -> tuple[Array, Array]:
     """Return the contrast of a stretch from each column on, shape (d, m), and its scatter by row, (d, 1).
 
-    The contrast is the height of a box (or, without a length, of a step) over a straight line, by least
-    squares; NaN where a value is missing.
+    The contrast is the height of a box (or, without columns ``after`` it, of a step) over a straight line, by
+    least squares; NaN where a value is missing.
     """
     side, gap = max(round(SIDE_MIN / step), 2), EDGE_MIN / step
-    at = np.arange(-side, side + (length or 0)) + 0.5
-    inside = (at > 0) & (at < (length or side))
-    used = (np.abs(at) >= gap) & (np.abs(at - (length or np.inf)) >= gap)
+    at = np.arange(-side, length + after) + 0.5
+    inside = (at > 0) & (at < length)
+    used = (np.abs(at) >= gap) & (np.abs(at - (length if after else np.inf)) >= gap)
     shape = np.stack([np.ones(len(at)), at, inside], axis=1)
     weights = np.zeros(len(at))
     weights[used] = np.linalg.pinv(shape[used])[-1]
@@ -133,11 +170,27 @@ def _measured(celsius: Array, path: Path, step: int, length: int | None) -> tupl
         found[:, side : side + values.shape[1]] = values
     scatter = np.full((len(celsius), 1), np.nan)
     for row in range(len(celsius)):
-        light = np.abs(found[row][path.elevation[row] > 3])
+        light = np.abs(found[row][elevation[row] > 3])
         light = light[np.isfinite(light)]
         if len(light) * step >= ENOUGH_MIN:
             scatter[row] = max(1.48 * float(np.median(light)), SCATTER_C)
     return found, scatter
+
+
+def _at_an_end(
+    celsius: Array, elevation: Array, step: int, length: int, side: int, after: bool
+) -> tuple[Array, Array]:
+    """Return the height of a step at each column into a stretch after or before it, and its scatter.
+
+    NaN where the record goes on beyond the stretch: there both its edges can be asked.
+    """
+    m, way = celsius.shape[1], slice(None, None, 1 if after else -1)
+    y = celsius[:, way]
+    found, scatter = _measured(y, elevation[:, way], step, length, 0)
+    so_far = np.concatenate([np.zeros((len(y), 1)), np.cumsum(np.isfinite(y), axis=1)], axis=1)
+    first, last = (np.minimum(np.arange(m) + n, m) for n in (length, length + side))
+    goes_on = so_far[:, last] - so_far[:, first] >= side
+    return np.where(goes_on, np.nan, found)[:, way], scatter
 
 
 def _pooled(contrast: Array, scatter: Array, weight: Array, columns: Columns) -> tuple[Array, Array]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.special import betainc
 
 from station.place import faint
-from station.place.background import box, running_median
+from station.place.background import box, calm_step, running_median
 from station.place.days import school_days, school_hours
 from station.place.exposure import Exposure
 from station.place.hints import ANSWERS
@@ -43,7 +43,7 @@ DOOR = 0.35
 #: Nor may the clearest days, each read by itself, show so much sun beside the openings, on the average, with
 #: the power of their chance to be clear for a weight [min]: one clear day among dull ones has to be believed
 #: where the map of the sky, to which rather clear ones tell otherwise, does not (tuned).
-BY_ITSELF_MIN, CLEAREST = 4.0, 4
+BY_ITSELF_MIN, CLEAREST = 6.0, 4
 #: A cell counts for that from this chance on: what a record says nothing of keeps about 0.07 (tuned).
 TELLS = 0.2
 #: Shadows seen forbid "shaded" where mistaken answers would give so many less often than this: one time in
@@ -120,10 +120,11 @@ def judge(
     y = np.where(near, np.nan, found.days.celsius[:, found.first : found.first + m])
     bell = school_days(found.days, site, school)
     clock = found.days.clock(site)[:, 0]
+    limits = faint.SCHOOL_HOURS if np.isnan(calm_step(found.days)) else faint.WHOLE_DAYS
     faintly = (
         _by_themselves(found, rows, asked & ~near, half) > BY_ITSELF_MIN
-        or faint.stands_out(y, found.path, found.sky, hours, bell, clock, found.days.step)
-        or faint.restless(y, found.path, found.days.step) > faint.RESTLESS_C
+        or faint.stands_out(y, found.path, found.sky, hours, bell, clock, found.days.step, limits)
+        or faint.restless(y, found.path, found.days.step) > limits.restless_c
     )
     sure = max((o.real for o in found.openings), default=0.0)
     shadows = 0

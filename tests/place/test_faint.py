@@ -52,10 +52,12 @@ class Court:
         clock = self.days.clock(SITE)
         return (clock >= start) & (clock < start + minutes)
 
-    def stands_out(self, extra_c: np.ndarray, sky: np.ndarray = SKY) -> bool:
+    def stands_out(
+        self, extra_c: np.ndarray, sky: np.ndarray = SKY, limits: faint.Limits = faint.WHOLE_DAYS
+    ) -> bool:
         return faint.stands_out(
-            self.celsius + extra_c, self.path, sky, self.hours, self.bell, self.clock, STEP
-        )  # fmt: skip
+            self.celsius + extra_c, self.path, sky, self.hours, self.bell, self.clock, STEP, limits
+        )
 
 
 @pytest.fixture(scope="module")
@@ -65,7 +67,10 @@ def court() -> Court:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_shaded_air_alone_shows_no_stretch(seed):
-    assert not Court(seed).stands_out(0.0)
+    court = Court(seed)
+    assert not court.stands_out(0.0)
+    school = np.where(court.hours, 0.0, np.nan)
+    assert not court.stands_out(school, limits=faint.SCHOOL_HOURS)
 
 
 @pytest.mark.parametrize("azimuth", [(120, 126), (150, 158), (170, 186), (160, 200)])
@@ -118,16 +123,50 @@ def test_a_wall_that_warms_over_half_an_hour_is_not_the_sun(court):
 
 
 @pytest.mark.parametrize(
-    ("scatters", "warm_c", "counts"),
-    [(4.1, 0.95, True), (4.1, 0.8, False), (4.7, 0.8, True), (4.7, 0.7, False), (3.6, 2.0, False)],
+    ("limits", "scatters", "warm_c", "counts"),
+    [
+        (faint.WHOLE_DAYS, 4.4, 0.95, True),
+        (faint.WHOLE_DAYS, 4.4, 0.8, False),
+        (faint.WHOLE_DAYS, 5.0, 0.8, True),
+        (faint.WHOLE_DAYS, 5.0, 0.7, False),
+        (faint.WHOLE_DAYS, 4.0, 2.0, False),
+        (faint.SCHOOL_HOURS, 4.0, 0.95, True),
+        (faint.SCHOOL_HOURS, 4.0, 0.8, False),
+        (faint.SCHOOL_HOURS, 4.5, 0.65, True),
+        (faint.SCHOOL_HOURS, 4.5, 0.5, False),
+    ],
 )
-def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, scatters, warm_c, counts):
+def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, limits, scatters, warm_c, counts):
     def pooled(contrast, scatter, weight, columns):
         sun = float(weight.max() < 1)  # a door's weights are school days
         return np.full(contrast.shape[1], scatters * sun), np.full(contrast.shape[1], warm_c * sun)
 
     monkeypatch.setattr(faint, "_pooled", pooled)
-    assert court.stands_out(0.0) == counts
+    assert court.stands_out(0.0, limits=limits) == counts
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_a_sun_in_which_a_record_s_day_begins_or_ends_shows_by_one_edge(court, first):
+    start, end = 8 * 60 + 15, 15 * 60 + 15
+    school = np.where(court.at(start, end - start), 0.0, np.nan)
+    lit = court.at(start if first else end - 16, 16)
+    sun = 1.6 * (lit & CLEAR[:, None])
+    assert court.stands_out(school + sun, limits=faint.SCHOOL_HOURS)
+    assert not court.stands_out(school + sun)
+    door = 1.6 * (lit & court.bell[:, None])
+    assert not court.stands_out(school + door, limits=faint.SCHOOL_HOURS)
+
+
+def test_one_edge_is_asked_only_where_the_record_does_not_go_on():
+    celsius = np.tile(np.where(np.arange(200) < 110, 10.0, 13.0), (2, 1))
+    celsius[1, 125:] = np.nan
+    high = np.full(celsius.shape, 40.0)
+    found, _ = faint._at_an_end(celsius, high, 1, 12, 12, True)
+    assert np.flatnonzero(np.isfinite(found[0])).tolist() == list(range(177, 189))
+    assert np.flatnonzero(np.isfinite(found[1])).tolist() == list(range(102, 114))
+    assert found[1, 110] == pytest.approx(3.0)
+    mirrored, _ = faint._at_an_end(celsius[:, ::-1], high, 1, 12, 12, False)
+    assert np.array_equal(mirrored[:, ::-1], found, equal_nan=True)
 
 
 def test_only_school_hours_are_asked(court):
@@ -141,11 +180,12 @@ def test_broken_cloud_over_a_place_in_the_sun_makes_it_restless(court):
     cloud = np.repeat(rng.random((10, 48)) < 0.5, 15, axis=1)  # half an hour each
     broken = np.where((np.arange(10) == 4)[:, None], cloud, True)
     lit = court.sun() & broken
-    assert faint.restless(court.celsius, court.path, STEP) < 0.8 * faint.RESTLESS_C
-    assert faint.restless(court.celsius + 1.8 * lit, court.path, STEP) > faint.RESTLESS_C
+    limits = (faint.SCHOOL_HOURS.restless_c, faint.WHOLE_DAYS.restless_c)
+    assert faint.restless(court.celsius, court.path, STEP) < 0.8 * min(limits)
+    assert faint.restless(court.celsius + 1.8 * lit, court.path, STEP) > max(limits)
     # restless on each day alike is what shaded air is
     lively = Court(eddies_c=0.42)
-    assert faint.restless(lively.celsius, lively.path, STEP) < faint.RESTLESS_C
+    assert faint.restless(lively.celsius, lively.path, STEP) < min(limits)
 
 
 def test_a_weak_sun_is_never_called_shaded_and_the_same_air_without_it_is(court):

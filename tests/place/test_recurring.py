@@ -259,9 +259,9 @@ def test_shade_needs_every_ten_minutes_of_school_to_be_rather_shut(court, minute
 @pytest.mark.parametrize(
     ("minutes", "days", "others", "answer"),
     [
-        (20, 1, 0.3, "undecided"),  # one clear day among dull ones is believed
-        (16, 1, 0.9, "shaded"),  # clear ones that read otherwise speak against it
-        (20, 4, 0.9, "undecided"),
+        (30, 1, 0.3, "undecided"),  # one clear day among dull ones is believed
+        (26, 1, 0.9, "shaded"),  # clear ones that read otherwise speak against it
+        (30, 4, 0.9, "undecided"),
         (4, 4, 0.9, "shaded"),
     ],
 )
@@ -280,6 +280,18 @@ def test_ten_minutes_that_clear_days_read_by_themselves_forbid_shaded(court, min
     assert judge(door, {}, SITE, School()).answer == "shaded"
     hardly = replace(one, alone=0.15 * (alone + 1))  # what a record says nothing of keeps a little chance
     assert judge(hardly, {}, SITE, School()).answer == answer
+
+
+@pytest.mark.parametrize("nights", [True, False])
+def test_a_record_of_school_hours_alone_is_held_against_limits_of_its_own(court, monkeypatch, nights):
+    found = court.exposure
+    if not nights:
+        light = np.where(found.days.elevation > 5, found.days.celsius, np.nan)
+        found = replace(found, days=replace(found.days, celsius=light))
+    asked = []
+    monkeypatch.setattr(verdict.faint, "stands_out", lambda *given: asked.append(given[-1]))
+    judge(found, {}, SITE, School())
+    assert asked == [verdict.faint.WHOLE_DAYS if nights else verdict.faint.SCHOOL_HOURS]
 
 
 def test_a_record_sparser_than_ten_minutes_shows_none_by_itself(court):
