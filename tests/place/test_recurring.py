@@ -10,7 +10,7 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
-from station.place import recurring, verdict
+from station.place import recurring
 from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
 from station.place.gaps import BRIEF
 from station.place.ground import prepare
@@ -18,7 +18,6 @@ from station.place.openings import Edge
 from station.place.recurring import Opening, _distinct
 from station.place.spans import day_table, sun_spans
 from station.place.survey import Survey, survey
-from station.place.verdict import judge
 from station.place.windows import Window, follow
 from station.record.columns import SAMPLES
 from station.record.model import School, SessionPart, Sessions, Site
@@ -223,83 +222,6 @@ def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, wh
     school = calendar.open[:, 510:900]
     assert school.min() >= least
     assert school.max() < most
-
-
-@pytest.mark.parametrize(
-    ("whole", "clearest", "answer"),
-    [(0.03, 0.9, "shaded"), (0.06, 0.9, "undecided"), (0.0, 0.35, "undecided")],
-)
-def test_shade_needs_a_day_that_was_rather_clear_and_no_likely_whole_day(court, whole, clearest, answer):
-    quiet = np.zeros_like(court.exposure.pooled)
-    found = replace(
-        court.exposure,
-        openings=(),
-        pooled=quiet,
-        all_day=whole,
-        sky=np.full(len(court.exposure.sky), clearest),
-    )
-    assert judge(found, {}, SITE, School()).answer == answer
-
-
-@pytest.mark.parametrize(
-    ("minutes", "chance", "answer"), [(30, 0.2, "undecided"), (4, 0.2, "shaded"), (30, 0.05, "shaded")]
-)
-def test_shade_needs_every_ten_minutes_of_school_to_be_rather_shut(court, minutes, chance, answer):
-    found = court.exposure
-    pooled = np.zeros_like(found.pooled)
-    noon = found.path.noon[0]
-    pooled[:, noon : noon + minutes // found.days.step] = chance
-    one = replace(found, openings=(), pooled=pooled, all_day=0.0, sky=np.full(len(found.sky), 0.9))
-    assert judge(one, {}, SITE, School()).answer == answer
-    span = (int(noon), int(noon) + minutes // found.days.step)
-    door = replace(one, doors=(Window(dict.fromkeys(range(len(pooled)), span)),))
-    assert judge(door, {}, SITE, School()).answer == "shaded"
-
-
-@pytest.mark.parametrize(
-    ("minutes", "days", "others", "answer"),
-    [
-        (30, 1, 0.3, "undecided"),  # one clear day among dull ones is believed
-        (26, 1, 0.9, "shaded"),  # clear ones that read otherwise speak against it
-        (30, 4, 0.9, "undecided"),
-        (4, 4, 0.9, "shaded"),
-    ],
-)
-def test_ten_minutes_that_clear_days_read_by_themselves_forbid_shaded(court, minutes, days, others, answer):
-    found = court.exposure
-    school = [row for row, date in enumerate(found.days.dates(SITE)) if date.weekday() < 5]
-    alone, noon = np.zeros_like(found.alone), int(found.path.noon[0])
-    span = (noon, noon + minutes // found.days.step)
-    alone[school[:days], span[0] : span[1]] = 1.0
-    sky = np.full(len(found.sky), others)
-    sky[school[:days]] = 0.9
-    quiet = np.zeros_like(found.pooled)
-    one = replace(found, openings=(), pooled=quiet, alone=alone, all_day=0.0, sky=sky)
-    assert judge(one, {}, SITE, School()).answer == answer
-    door = replace(one, doors=(Window(dict.fromkeys(school[:days], span)),))
-    assert judge(door, {}, SITE, School()).answer == "shaded"
-    hardly = replace(one, alone=0.15 * (alone + 1))  # what a record says nothing of keeps a little chance
-    assert judge(hardly, {}, SITE, School()).answer == answer
-
-
-@pytest.mark.parametrize("nights", [True, False])
-def test_a_record_of_school_hours_alone_is_held_against_limits_of_its_own(court, monkeypatch, nights):
-    found = court.exposure
-    if not nights:
-        light = np.where(found.days.elevation > 5, found.days.celsius, np.nan)
-        found = replace(found, days=replace(found.days, celsius=light))
-    asked = []
-    monkeypatch.setattr(verdict.faint, "stands_out", lambda *given: asked.append(given[-1]))
-    judge(found, {}, SITE, School())
-    assert asked == [verdict.faint.WHOLE_DAYS if nights else verdict.faint.SCHOOL_HOURS]
-
-
-def test_a_record_sparser_than_ten_minutes_shows_none_by_itself(court):
-    found = replace(court.exposure, alone=np.ones_like(court.exposure.alone))
-    rows, asked = np.ones(len(found.sky), bool), np.ones(found.alone.shape, bool)
-    assert verdict._by_themselves(found, rows, asked, 2) > 10
-    sparse = replace(found, days=replace(found.days, step=20))
-    assert verdict._by_themselves(sparse, rows, asked, 0) == 0
 
 
 def opening(rows: dict[int, tuple[int, int]], azimuth: tuple[float, float], seen: float) -> Opening:
