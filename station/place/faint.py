@@ -11,6 +11,7 @@ its own: they only forbid "shaded".
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -102,10 +103,9 @@ def stands_out(
     late = np.rint((clock - clock[middle]) / step).astype(np.intp)
     lasting = running_median(celsius, round(0.5 * LASTING_MIN / step))
     by_clock = np.clip(np.arange(m)[None, :] - late[:, None], 0, m - 1)
-    school = np.concatenate([[0.0], np.cumsum(hours[hours.any(axis=1)].mean(axis=0) > 0.5)])
+    school = hours[hours.any(axis=1)].mean(axis=0) > 0.5
     near = round(DRIFT_MIN / step)
-
-    def told(contrast: Array, scatter: Array, asked: NDArray[np.bool_], counts: Counts) -> bool:
+    for contrast, scatter, asked, counts in _tried(lasting, path.elevation, school, step, limits):
         door, _ = _pooled(contrast, scatter, bell.astype(float), by_clock)
         door = sliding_window_view(np.pad(door, near, mode="edge"), 2 * near + 1).max(axis=1)
         for columns in by_sun:
@@ -114,24 +114,25 @@ def stands_out(
             enough = np.any([(warm >= least) & (sun >= above) for least, above in counts], axis=0)
             if np.any(enough & asked & (sun >= door - DOOR_BETTER)):
                 return True
-        return False
-
-    side = max(round(SIDE_MIN / step), 2)
-    for minutes in LENGTHS_MIN:
-        length = max(round(minutes / step), 2)
-        inside = school[np.minimum(np.arange(m) + length, m)] - school[:m]
-        contrast, scatter = _measured(lasting, path.elevation, step, length, side)
-        if told(contrast, scatter, inside * step >= 10, limits.counts):
-            return True
-    for minutes in ENDS_MIN if limits.ends else ():
-        length = max(round(minutes / step), 2)
-        for after in (True, False):
-            contrast, scatter = _at_an_end(lasting, path.elevation, step, length, side, after)
-            ends = np.arange(m) + (length if after else -length)
-            inside = np.abs(school[np.clip(ends, 0, m)] - school[:m])
-            if told(contrast, scatter, inside * step >= 10, limits.ends):
-                return True
     return False
+
+
+def _tried(
+    lasting: Array, elevation: Array, school: NDArray[np.bool_], step: int, limits: Limits
+) -> Iterator[tuple[Array, Array, NDArray[np.bool_], Counts]]:
+    """Yield contrasts and their scatter, the columns at which enough of it is school, and what counts there.
+
+    ``school`` are the columns of school hours, shape (m,).
+    """
+    for minutes in LENGTHS_MIN:
+        length = _columns(minutes, step)
+        contrast, scatter = _measured(lasting, elevation, step, length, _columns(SIDE_MIN, step))
+        yield contrast, scatter, _enough(school, step, length), limits.counts
+    for minutes in ENDS_MIN if limits.ends else ():
+        length = _columns(minutes, step)
+        for way in (1, -1):  # a stretch after its edge, and before
+            contrast, scatter = _at_an_end(lasting[:, ::way], elevation[:, ::way], step, length)
+            yield contrast[:, ::way], scatter, _enough(school[::way], step, length)[::way], limits.ends
 
 
 def restless(celsius: Array, path: Path, step: int) -> float:
@@ -141,7 +142,7 @@ def restless(celsius: Array, path: Path, step: int) -> float:
     Only hours in which the sun stands high are asked; zero from fewer than three days.
     """
     top = path.elevation.max(axis=1)
-    contrast, _ = _measured(celsius, path.elevation, step, max(round(SIDE_MIN / step), 2), 0)
+    contrast, _ = _measured(celsius, path.elevation, step, _columns(SIDE_MIN, step), 0)
     days = []
     for row in range(len(celsius)):
         high = np.abs(contrast[row][path.elevation[row] > 0.5 * top[row]])
@@ -157,7 +158,7 @@ def _measured(celsius: Array, elevation: Array, step: int, length: int, after: i
     The contrast is the height of a box (or, without columns ``after`` it, of a step) over a straight line, by
     least squares; NaN where a value is missing.
     """
-    side, gap = max(round(SIDE_MIN / step), 2), EDGE_MIN / step
+    side, gap = _columns(SIDE_MIN, step), EDGE_MIN / step
     at = np.arange(-side, length + after) + 0.5
     inside = (at > 0) & (at < length)
     used = (np.abs(at) >= gap) & (np.abs(at - (length if after else np.inf)) >= gap)
@@ -177,20 +178,28 @@ def _measured(celsius: Array, elevation: Array, step: int, length: int, after: i
     return found, scatter
 
 
-def _at_an_end(
-    celsius: Array, elevation: Array, step: int, length: int, side: int, after: bool
-) -> tuple[Array, Array]:
-    """Return the height of a step at each column into a stretch after or before it, and its scatter.
+def _at_an_end(celsius: Array, elevation: Array, step: int, length: int) -> tuple[Array, Array]:
+    """Return the height of a step up at each column, shape (d, m), and its scatter by row, (d, 1).
 
-    NaN where the record goes on beyond the stretch: there both its edges can be asked.
+    NaN where the record goes on beyond the stretch that begins there: then both its edges can be asked.
     """
-    m, way = celsius.shape[1], slice(None, None, 1 if after else -1)
-    y = celsius[:, way]
-    found, scatter = _measured(y, elevation[:, way], step, length, 0)
-    so_far = np.concatenate([np.zeros((len(y), 1)), np.cumsum(np.isfinite(y), axis=1)], axis=1)
+    m, side = celsius.shape[1], _columns(SIDE_MIN, step)
+    found, scatter = _measured(celsius, elevation, step, length, 0)
+    so_far = np.concatenate([np.zeros((len(celsius), 1)), np.cumsum(np.isfinite(celsius), axis=1)], axis=1)
     first, last = (np.minimum(np.arange(m) + n, m) for n in (length, length + side))
     goes_on = so_far[:, last] - so_far[:, first] >= side
-    return np.where(goes_on, np.nan, found)[:, way], scatter
+    return np.where(goes_on, np.nan, found), scatter
+
+
+def _columns(minutes: float, step: int) -> int:
+    return max(round(minutes / step), 2)
+
+
+def _enough(school: NDArray[np.bool_], step: int, length: int) -> NDArray[np.bool_]:
+    """Return the columns from which on a stretch holds ten minutes of school, shape (m,)."""
+    so_far = np.concatenate([[0], np.cumsum(school)])
+    ends = np.minimum(np.arange(len(school)) + length, len(school))
+    return np.asarray((so_far[ends] - so_far[:-1]) * step >= 10)
 
 
 def _pooled(contrast: Array, scatter: Array, weight: Array, columns: Columns) -> tuple[Array, Array]:

@@ -63,7 +63,7 @@ SWING = 0.15
 
 @dataclass(frozen=True)
 class Look:
-    """A level above another series, degC, on the whole grid; ``swing``: that series less each day's mean.
+    """A level above another series; ``swing``: that series less each day's mean; degC, on the whole grid.
 
     Without ``swing`` the two places swing alike.
     """

@@ -145,6 +145,13 @@ def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, limits
     assert court.stands_out(0.0, limits=limits) == counts
 
 
+def test_ten_minutes_of_a_stretch_have_to_be_school():
+    school = np.isin(np.arange(40), np.arange(10, 30))
+    assert np.flatnonzero(faint._enough(school, 2, 6)).tolist() == list(range(9, 26))
+    backwards = faint._enough(school[::-1], 2, 6)[::-1]  # stretches that end at a column
+    assert np.flatnonzero(backwards).tolist() == list(range(14, 31))
+
+
 @pytest.mark.parametrize("first", [True, False])
 def test_a_sun_in_which_a_record_s_day_begins_or_ends_shows_by_one_edge(court, first):
     start, end = 8 * 60 + 15, 15 * 60 + 15
@@ -161,12 +168,12 @@ def test_one_edge_is_asked_only_where_the_record_does_not_go_on():
     celsius = np.tile(np.where(np.arange(200) < 110, 10.0, 13.0), (2, 1))
     celsius[1, 125:] = np.nan
     high = np.full(celsius.shape, 40.0)
-    found, _ = faint._at_an_end(celsius, high, 1, 12, 12, True)
+    found, _ = faint._at_an_end(celsius, high, 1, 12)
     assert np.flatnonzero(np.isfinite(found[0])).tolist() == list(range(177, 189))
     assert np.flatnonzero(np.isfinite(found[1])).tolist() == list(range(102, 114))
     assert found[1, 110] == pytest.approx(3.0)
-    mirrored, _ = faint._at_an_end(celsius[:, ::-1], high, 1, 12, 12, False)
-    assert np.array_equal(mirrored[:, ::-1], found, equal_nan=True)
+    celsius[1, 124] += 1.0  # up to the record's last minute
+    assert abs(faint._at_an_end(celsius, high, 1, 12)[0][1, 113] - found[1, 113]) > 0.01
 
 
 def test_only_school_hours_are_asked(court):
