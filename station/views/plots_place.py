@@ -177,7 +177,8 @@ def clear_day(survey: Survey, settings: Settings) -> Figure:
     spans = survey.spans[survey.spans["date"] == date]
     if len(spans):
         warmer = phrases.degrees(float(spans["excess_c"].mean()))
-        title = words.DAY_TITLE_LIT.format(date=phrases.day(date), excess=warmer)
+        lit = words.DAY_TITLE_MAYBE if survey.verdict.answer == "undecided" else words.DAY_TITLE_LIT
+        title = lit.format(date=phrases.day(date), excess=warmer)
     else:
         title = words.DAY_TITLE_SHADED.format(date=phrases.day(date))
     clock, celsius = found.days.clock(settings.site)[row], found.days.celsius[row]
@@ -208,7 +209,8 @@ def clear_day(survey: Survey, settings: Settings) -> Figure:
                                  hatch=style.HATCH, linewidth=0.0, alpha=0.7, zorder=1))  # fmt: skip
         axes.annotate(
             phrases.degrees(excess, signed=True), ((a + b) / 2, bottom), xytext=(0, 4),
-            textcoords="offset points", ha="center", fontsize=8.5, color=style.ACCENT,
+            textcoords="offset points", ha="center", fontsize=8.5, color=style.ACCENT, zorder=4,
+            bbox={"facecolor": style.PAPER, "edgecolor": "none", "pad": 0.6},
         )  # fmt: skip
     _sessions(axes, settings, bottom, top)
     style.degree_scale(axes, signed=False)

@@ -106,6 +106,7 @@ CALENDAR_NOTES = (
 )
 CLOCKS_CHANGE = "clocks change"
 DAY_TITLE_LIT = "On {date} the sun made the probe warmer by about {excess}."
+DAY_TITLE_MAYBE = "Not decided yet: on {date} the sun may have made the probe warmer by about {excess}."
 DAY_TITLE_SHADED = "On {date} the record shows no sun on the probe."
 DAY_NOTE = "Line: the probe."
 DAY_SUN_NOTE = "Hatched: sun on the probe."
