@@ -274,7 +274,10 @@ def _edges(
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around, horizon_deg)
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)
         crossed = _crossed(entering, leaving, path, rows)
-        edges = np.clip(crossed, first[:, None], first[:, None] + width)
+        # An edge that shuts the window on a day would leave the other one nothing to be sought by.
+        opens = np.where(crossed[:, 0] < bounds[:, 1], crossed[:, 0], bounds[:, 0])
+        shuts = np.where(crossed[:, 1] > bounds[:, 0], crossed[:, 1], bounds[:, 1])
+        edges = np.clip(np.stack([opens, shuts], axis=1), first[:, None], first[:, None] + width)
     clock = days.clock(site)[rows, ground.first : ground.first + m]
     return entering, leaving, clock_log_odds(found.entering, first, crossed[:, 0], clock, days.step)
 
