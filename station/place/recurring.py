@@ -23,8 +23,9 @@ Array = NDArray[np.float64]
 #: Chance that a window which was found is there every day and no chance event, before the days are asked.
 RECURS = 0.2
 #: A window that for so long [min] is no warmer than this [degC] may as well be restless shade (tuned: of 19
-#: such that passed for sun 14 were, nearly all of 1.4 to 2.5 degC; two were shaded places).
-FAINT_MIN, FAINT_C = 40.0, 0.9
+#: such that passed for sun 14 were, nearly all of 1.4 to 2.5 degC; two were shaded places). So much of its
+#: chance is left (with a half, other small chances made it open).
+FAINT_MIN, FAINT_C, FAINT = 40.0, 0.9, 0.4
 #: Windows so likely open, of this length [min] at the most, are asked whether a door made them: it did if the
 #: sun's chance is less than this, and chance events lose by this much (tuned with the verdict).
 HINT, DOOR_MIN, HINTED_REAL, HINTED_SEEN = 0.07, 20.0, 0.15, 5.0
@@ -188,7 +189,7 @@ def _opening(
     sun = float(log_odds(np.array(RECURS))) + seen
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
     if length >= FAINT_MIN and _warmth(rows, edges, reading.lit, level) < FAINT_C:
-        real *= 0.5
+        real *= FAINT
     if ground.regional and length >= LONG_MIN and not _at_once(rows, edges, ground, reading.lit):
         real = 0.0
     return Opening(window, entering, leaving, float(real), seen)

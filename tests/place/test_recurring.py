@@ -63,6 +63,14 @@ def test_windows_that_explain_the_days_better_speak_against_the_whole_day(monkey
     assert survey(all_day(3.5), SITE).exposure.all_day < 0.5
 
 
+@pytest.mark.parametrize(("warmth_c", "open_"), [(0.95, True), (0.85, False)])
+def test_a_long_window_that_hardly_warms_is_not_said_to_be_open(monkeypatch, warmth_c, open_):
+    frame, _ = under_a_roof(30.0)
+    monkeypatch.setattr(recurring, "_warmth", lambda *_: warmth_c)
+    calendar = survey(frame, ROOF).calendar
+    assert (calendar.open > 0.5).any() == open_
+
+
 def test_the_same_air_without_the_sun_is_not_sunlit():
     found = survey(all_day(0.0), SITE)
     assert found.verdict.answer != "sunlit"
