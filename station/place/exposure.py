@@ -22,7 +22,7 @@ from station.place.ground import Ground, prepare
 from station.place.hints import Beside
 from station.place.openings import Path
 from station.place.reading import Reading, chance, log_odds, read
-from station.place.recurring import Opening, draw_openings, hinted_doors
+from station.place.recurring import WHOLE, Opening, draw_openings, hinted_doors
 from station.place.skymap import carry
 from station.place.windows import Window
 from station.record.model import School, Site
@@ -142,11 +142,11 @@ def expose(
             scatter = background.noise(y, np.clip(1 - last.lit, 0.02, 1), step, ground.noise_limit)
             shaded, ladder = _shade(ground, last.lit), _ladder(ground, last.levels)
         unlit = known < 0.1
-        if all_day <= 0.5 or in_the_open:
+        if all_day <= WHOLE or in_the_open:
             unlit |= _without_sun(last.lit, dark, step) if turn else last.lit < 0.3
         last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
         lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
-        if all_day < 0.5:
+        if all_day <= WHOLE:
             dark = gaps(lit, known, ground.out, looked, ground.path, step)
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(

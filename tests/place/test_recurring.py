@@ -63,6 +63,15 @@ def test_windows_that_explain_the_days_better_speak_against_the_whole_day(monkey
     assert survey(all_day(3.5), SITE).exposure.all_day < 0.5
 
 
+@pytest.mark.parametrize(("chance", "drawn"), [(0.65, False), (0.75, True)])
+def test_a_whole_day_is_drawn_once_it_is_twice_as_likely_as_not(monkeypatch, chance, drawn):
+    monkeypatch.setattr(recurring, "_all_day_log_odds", lambda *_: np.log(chance / (1 - chance)))
+    found = survey(all_day(0.0), SITE)
+    assert found.exposure.all_day == pytest.approx(chance)
+    assert bool(found.exposure.openings) == drawn
+    assert found.verdict.answer == ("sunlit" if drawn and len(found.spans) else "undecided")
+
+
 @pytest.mark.parametrize(("warmth_c", "open_"), [(0.95, True), (0.85, False)])
 def test_a_long_window_that_hardly_warms_is_not_said_to_be_open(monkeypatch, warmth_c, open_):
     frame, _ = under_a_roof(30.0)
@@ -239,9 +248,10 @@ def court() -> Survey:
     return survey(all_day(0.0), SITE)
 
 
-@pytest.mark.parametrize(("whole", "least", "most"), [(0.0, 0.0, 0.1), (0.4, 0.4, 0.5), (0.9, 0.0, 0.1)])
+@pytest.mark.parametrize(("whole", "least", "most"), [(0.0, 0.0, 0.1), (0.4, 0.4, 0.5), (0.65, 0.65, 0.7),
+                                                      (0.9, 0.0, 0.1)])  # fmt: skip
 def test_a_whole_day_that_may_be_open_is_in_every_coming_hour_s_chance(court, whole, least, most):
-    """Once it is likelier than not, it is an opening of its own and not counted twice."""
+    """Once it is that likely, it is an opening of its own and not counted twice."""
     found = replace(court.exposure, openings=(), gaps=np.zeros_like(court.exposure.gaps), all_day=whole)
     calendar = sky_calendar(found, SITE, dt.date(2026, 9, 14), dt.date(2026, 9, 15))
     school = calendar.open[:, 510:900]
