@@ -16,7 +16,6 @@ from station.place.exposure import Exposure
 from station.place.gaps import gaps_elsewhere
 from station.place.hints import sketch_prior
 from station.place.openings import Path
-from station.place.recurring import WHOLE
 from station.place.windows import runs
 from station.record.model import School, Sessions, Site
 
@@ -77,8 +76,8 @@ def sky_calendar(
         closed *= 1 - opening.real * inside
     rest = _unknown(found, days, sketch_prior(days.azimuth, days.elevation, sketch))
     lit = (1 - closed) * (1 - gaps_elsewhere(found.gaps, found.path, path))
-    # A whole day that nothing shades is an opening with edges of its own, once it is likely.
-    whole = found.all_day if found.all_day <= WHOLE else 0.0
+    # A likely whole day that nothing shades is an opening with edges of its own, or else not told.
+    whole = found.all_day if found.all_day <= 0.5 else 0.0
     open_ = np.where(up, 1 - (1 - lit) * (1 - rest) * (1 - whole), 0.0)
     noon = days.elevation.max(axis=1)
     seen = found.days.elevation.max(axis=1)

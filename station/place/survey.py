@@ -23,6 +23,7 @@ from station.place.forecast import (
 )
 from station.place.hints import Beside
 from station.place.minutes import to_the_minute
+from station.place.recurring import WHOLE
 from station.place.spans import day_table, span_table, sun_spans
 from station.place.verdict import Verdict, judge
 from station.record.model import School, Sessions, Site
@@ -136,6 +137,9 @@ def survey(
         if row >= 0 and np.isfinite(found.days.celsius[row, found.first + a : found.first + b]).any()
     ]
     verdict = judge(found, excess, site, school, notes)
+    shade_known = verdict.answer != "undecided" or not verdict.unexplained
+    if 0.5 < found.all_day <= WHOLE:  # too likely for a small chance, and not likely enough to be drawn
+        shade_known = False
     return Survey(
         verdict=verdict,
         days=day_table(found, site, school),
@@ -143,8 +147,7 @@ def survey(
         openings=openings,
         sessions=pd.DataFrame(recorded, columns=["date", "session", "sunlit_probability"]),
         forecast=forecast_table(calendar, school, sessions, site, last + dt.timedelta(days=1),
-                                last + dt.timedelta(weeks=weeks),
-                                verdict.answer != "undecided" or not verdict.unexplained),
+                                last + dt.timedelta(weeks=weeks), shade_known),
         ahead=calendar_table(calendar, site, last + dt.timedelta(days=1), last + dt.timedelta(weeks=weeks)),
         calendar=calendar,
         exposure=found,
