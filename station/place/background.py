@@ -148,13 +148,24 @@ def restless_beyond_shade(days: Days, calm_c: float, where: NDArray[np.bool_]) -
     of them by daylight all are.
     """
     light = restlessness(days)
-    if np.isnan(calm_c):
-        calm_c = float(light[light > 0].min(initial=np.inf))
-    shade = BY_DAY * max(calm_c, CALM_C)
+    shade = BY_DAY * max(_calmest(light, calm_c), CALM_C)
     asked = where & (days.elevation > LOW_DEG)
     enough = _hours(days, asked) >= 1
     most = _mean_step(days, asked)[enough] if enough.any() else light
     return float(np.sqrt(max(float(most.max(initial=0.0)) ** 2 - shade**2, 0.0)))
+
+
+def is_noisy(days: Days, calm_c: float) -> bool:
+    """Tell whether a record's own noise may pass for what the sun's gusts do.
+
+    That rests on ``calm_c``, the step in the dark, degC, or where that is NaN on the calmest day.
+    """
+    return NOISY * _calmest(restlessness(days), calm_c) > NOISE_LIMITS_C[1]
+
+
+def _calmest(light: Array, calm_c: float) -> float:
+    """Return the step in the dark, or where it isn't known that of the calmest day, degC."""
+    return float(light[light > 0].min(initial=np.inf)) if np.isnan(calm_c) else calm_c
 
 
 def noise_limit(calm_c: float) -> float:

@@ -26,8 +26,9 @@ LEVELS = np.array([0.8, 1.2, 1.8, 2.6, 3.8, 5.5, 8.0, 11.5])
 GUSTS = (0.005, 0.03, 0.06, 0.12, 0.20)
 #: Scatter of a jump as a share of the excess: when in the step the edge passed, and the probe's lag.
 EDGE = 0.15
-#: Chance per step that a lit probe's excess moves to another level: gusts, thin cloud; and while openings are
-#: sought for a probe that is calm in the dark: the former takes a calm hour in the sun for shade (tuned).
+#: Chance per step that a lit probe's excess moves to another level, by gusts and thin cloud; and where that
+#: is rare, for the former takes a calm hour in the sun for shade. While openings are sought each record
+#: chooses (tuned; 0.02 for a third changes little).
 CHANGE, CHANGE_CALM = 0.1, 0.005
 #: Weight of a way in or out without a jump while the sun stands low (tuned).
 SLOW = 0.6

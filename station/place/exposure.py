@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 import pandas as pd
@@ -111,12 +112,18 @@ def expose(
     ladder = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     known, clear, pooled = ground.prior, ground.out, ground.prior
     shaded = ground.days.elevation < 0
-    trials = {gust: read(ground, known, clear, scatter, gust, shaded, ladder) for gust in chain.GUSTS}
-    gust = max(trials, key=lambda g: trials[g].fit)
-    reading = first = trials[gust]
+    # Noise would pass for sun that keeps its level; a probe in the open tells when such sun begins and ends.
+    usual = ground.told.any() or background.is_noisy(ground.days, ground.calm)
+    changes = (chain.CHANGE,) if usual else (chain.CHANGE, chain.CHANGE_CALM)
+    trials = {
+        way: read(ground, known, clear, scatter, *way, shaded, ladder)
+        for way in product(chain.GUSTS, changes)
+    }
+    gust, change = max(trials, key=lambda way: trials[way].fit)
+    reading = first = trials[gust, change]
     for turn in range(ROUNDS):
         if turn:
-            reading = read(ground, known, clear, scatter, gust, shaded, ladder)
+            reading = read(ground, known, clear, scatter, gust, change, shaded, ladder)
         clear = reading.clear
         soft = _softened(reading.evidence, ground.seen)
         others = carry(soft, ground.path.azimuth, ground.path.elevation, ground.between)
@@ -128,13 +135,14 @@ def expose(
     openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
     doors = hinted_doors(openings, ground, reading, pooled, ladder, school or School(), site)
     known = ground.prior if in_the_open else _within(openings, ground)
-    last = reading
+    last, change = reading, chain.CHANGE  # openings once known, it need not keep to one level
     if ground.told.any():
         # Under an opening whose sun another probe saw nothing passes for shade because the rounds missed it.
         held = np.maximum(reading.lit, np.where(ground.told, known * ground.out, 0.0))
         scatter = background.noise(y, np.clip(1 - held, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, held), np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
-        last = read(ground, known, clear, scatter, gust, shaded, ladder, (held < 0.3, _excess(reading)))
+        before = (held < 0.3, _excess(reading))
+        last = read(ground, known, clear, scatter, gust, change, shaded, ladder, before)
     dark = np.zeros_like(known)
     looked = ground.seen & ~(ground.told & (ground.out < 0.5))
     for turn in range(2):
@@ -144,7 +152,7 @@ def expose(
         unlit = known < 0.1
         if all_day <= WHOLE or in_the_open:
             unlit |= _without_sun(last.lit, dark, step) if turn else last.lit < 0.3
-        last = read(ground, known, clear, scatter, gust, shaded, ladder, (unlit, _excess(last)))
+        last = read(ground, known, clear, scatter, gust, change, shaded, ladder, (unlit, _excess(last)))
         lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
         if all_day <= WHOLE:
             dark = gaps(lit, known, ground.out, looked, ground.path, step)

@@ -10,7 +10,7 @@ import pandas as pd
 from numpy.typing import NDArray
 
 from station.place import background
-from station.place.chain import CHANGE, CHANGE_CALM, LEVELS
+from station.place.chain import LEVELS
 from station.place.days import Days, lay_out
 from station.place.hints import Beside, shadow_evidence, sketch_prior
 from station.place.openings import Path
@@ -80,8 +80,7 @@ class Ground:
     ``days``: the whole grid; ``up``: the sun is up; ``seen``: and something was recorded;
     ``sky``: chance by row that the sun was out, shape (d,); ``out``: the same by cell; ``told``: a probe in
     the open saw it; ``calm``: mean step of the record in the dark, NaN where that isn't known [degC];
-    ``noise_limit``: most scatter of the shaded record's steps [degC]; ``change``: chance per step
-    that a lit probe's excess moves while openings are sought; ``prior``: chance of an open sky;
+    ``noise_limit``: most scatter of the shaded record's steps [degC]; ``prior``: chance of an open sky;
     ``looks``: levels above other series; ``shadows``: log evidence from shadows seen, on
     the whole grid; ``between``: how much row j tells about row i, zero on the diagonal;
     ``indoor_c``: the school's rooms [degC].
@@ -98,7 +97,6 @@ class Ground:
     told: NDArray[np.bool_]
     calm: float
     noise_limit: float
-    change: float
     prior: Array
     looks: tuple[Look, ...]
     shadows: Array | None
@@ -214,7 +212,6 @@ def prepare(
     np.fill_diagonal(between, 0.0)
     up = elevation > 0.3
     calm = background.calm_step(days)
-    known_calm = background.NOISY * calm <= background.NOISE_LIMITS_C[1]  # not where it is NaN
     return Ground(
         days=days,
         first=first,
@@ -227,7 +224,6 @@ def prepare(
         told=told,
         calm=calm,
         noise_limit=background.noise_limit(calm),
-        change=CHANGE_CALM if known_calm and not told.any() else CHANGE,
         prior=np.full(open_.shape, IN_THE_OPEN) if in_the_open else open_,
         looks=tuple(looks),
         shadows=shadow_evidence(days, notes),

@@ -19,7 +19,10 @@ TRUST, MOST = 0.8, 4.0
 
 @dataclass(frozen=True)
 class Reading:
-    """What one turn of the chain says, shapes (d, m) and (d, m, k): log evidence is for an open sky."""
+    """What one turn of the chain says, shapes (d, m) and (d, m, k): log evidence is for an open sky.
+
+    ``change`` is the chance per step, as it was read, that a lit probe's excess moves.
+    """
 
     lit: Array
     levels: Array
@@ -27,6 +30,7 @@ class Reading:
     evidence: Array
     fit: float
     steps: chain.Chain
+    change: float
 
 
 def read(
@@ -35,6 +39,7 @@ def read(
     clear: Array,
     scatter: Array,
     gust: float,
+    change: float,
     shaded: NDArray[np.bool_],
     ladder: Array,
     before: tuple[NDArray[np.bool_], Array] | None = None,
@@ -57,13 +62,12 @@ def read(
     if told is not None:
         out = np.where(told, ground.out, out)
     prior = np.where(ground.up, known * out, 1e-5)
-    change = ground.change if before is None else chain.CHANGE
     found = chain.smooth(steps, prior, np.where(ground.up, known, 1e-4), ladder, step, change, told)
     lit = found.probability
     clear = np.where(ground.told, ground.out, sun_out(ground.out, known, lit, seen, step))
     ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))
     evidence = np.where(seen, np.log(clear * ratio + 1 - clear), 0.0)
-    return Reading(lit, found.levels, clear, evidence, found.log_evidence, steps)
+    return Reading(lit, found.levels, clear, evidence, found.log_evidence, steps, change)
 
 
 def sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:

@@ -272,7 +272,7 @@ def _edges(
             weights,
             ladder,
             days.step,
-            ground.change,
+            reading.change,
             ground.told_out,
             event_min,
         )
@@ -310,7 +310,7 @@ def _seen(
     weights = _skies(ground, ground.out, rows, edges)
     found = passages(
         reading.steps, rows, first, width, edges - first[:, None], weights, ladder, ground.days.step,
-        ground.change, ground.told_out,
+        reading.change, ground.told_out,
     )  # fmt: skip
     return float(sun_against_chance(found, weights).sum())
 
@@ -389,7 +389,7 @@ def _all_day(ground: Ground, reading: Reading) -> tuple[Window, float]:
     weights = _skies(ground, np.broadcast_to(ground.sky[:, None], up.shape), rows, edges)
     even = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     first = np.zeros(len(rows), np.intp)
-    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step, ground.change,
+    found = passages(reading.steps, rows, first, up.shape[1], edges, weights, even, step, reading.change,
                      ground.told_out)  # fmt: skip
     least = -np.inf if ground.told.any() else -1.0
     told = float(np.maximum(sun_against_chance(found, weights, 0.5), least).sum())

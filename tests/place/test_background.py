@@ -11,6 +11,7 @@ from station.place.background import (
     UNKNOWN_SKY,
     calm_step,
     clear_days,
+    is_noisy,
     noise_limit,
     restless_beyond_shade,
     restlessness,
@@ -149,6 +150,16 @@ def test_only_what_scatters_in_the_dark_may_scatter_more_by_day():
     lively.celsius[lively.elevation > 0] += 0.3 * np.resize([1, -1], (lively.elevation > 0).sum())
     assert noise_limit(calm_step(lively)) == 0.2
     assert noise_limit(calm_step(record(10, (5.0, 0.3), (6.0, 0.3), school_hours=True))) == 0.2
+
+
+def test_a_probe_is_noisy_that_scatters_in_the_dark_or_without_a_night_on_its_calmest_day():
+    for step, noisy in ((0.1, False), (0.2, True)):
+        nights = record(10, (5.0, step), (6.0, step), (5.0, 0.3))
+        alone = record(10, (5.0, step), (6.0, 0.3), (5.0, 0.3), school_hours=True)
+        assert [is_noisy(days, calm_step(days)) for days in (nights, alone)] == [noisy, noisy]
+    lively = record(10, (5.0, 0.02), (6.0, 0.02))
+    lively.celsius[lively.elevation > 0] += 0.3 * np.resize([1, -1], (lively.elevation > 0).sum())
+    assert not is_noisy(lively, calm_step(lively))  # by day alone: eddies, or the sun
 
 
 def test_the_running_median_is_that_of_what_is_known_around():

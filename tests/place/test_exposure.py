@@ -8,7 +8,7 @@ import pandas as pd
 import pytest
 
 from station.base.sun import position
-from station.place import exposure
+from station.place import chain, exposure
 from station.place.days import Days
 from station.place.hints import Beside
 from station.place.survey import survey
@@ -138,3 +138,50 @@ def test_where_a_probe_in_the_open_saw_cloud_no_gap_is_sought(monkeypatch):
     looked = told["looked"].any(axis=1)
     assert not looked[2]
     assert looked[[1, 3, 4]].all()  # told of sun, or of nothing
+
+
+def school_hours_alone() -> tuple[pd.DataFrame, np.ndarray]:
+    """A calm sun of more than two hours a day, in a record without a night."""
+    times, open_, _ = upright(150, 200)
+    frame = recorded(times, lagged(5.0 * open_, 0.4), np.random.default_rng(5))
+    clock = times.tz_convert(SITE.zone).hour.to_numpy()
+    kept = (clock >= 8) & (clock < 15)
+    return frame[kept].reset_index(drop=True), open_[kept]
+
+
+def test_hours_of_calm_sun_are_read_as_sun_without_a_night_to_compare_with():
+    frame, lit = school_hours_alone()
+    spans = survey(frame, SITE).spans
+    times = frame["time"].to_numpy()
+    found = np.zeros(len(frame), bool)
+    for start, end in zip(spans["start"].to_numpy(), spans["end"].to_numpy(), strict=True):
+        found |= (times >= start) & (times < end)
+    assert (found ^ lit).sum() < 0.03 * lit.sum()
+
+
+@pytest.mark.parametrize(
+    ("told", "noise_c", "slow"), [(False, 0.0, True), (True, 0.0, False), (False, 0.4, False)]
+)
+def test_a_calm_record_chooses_how_long_warmth_keeps_a_level(monkeypatch, told, noise_c, slow):
+    """Noise would pass for sun that keeps its level; a probe in the open tells when sun begins and ends."""
+    frame, _ = school_hours_alone()
+    frame["celsius"] += np.random.default_rng(2).normal(0, noise_c, len(frame))
+    asked, plain = [], exposure.read
+
+    def spy(*args):
+        found = plain(*args)
+        asked.append((args[5], len(args) == 9, found.fit))
+        return found
+
+    def other(days: Days) -> Beside:
+        return Beside(np.full(days.celsius.shape, np.nan), np.full(days.celsius.shape, 0.5))
+
+    monkeypatch.setattr(exposure, "read", spy)
+    exposure.expose(frame, SITE, beside=other if told else None)
+    seeking = [(change, fit) for change, known, fit in asked if not known]
+    tried = len(chain.GUSTS) * (2 if slow else 1)
+    best = max(seeking[:tried], key=lambda way: way[1])[0]
+    assert {change for change, _ in seeking[:tried]} == {chain.CHANGE, *([chain.CHANGE_CALM] if slow else [])}
+    assert best == (chain.CHANGE_CALM if slow else chain.CHANGE)
+    assert {change for change, _ in seeking[tried:]} == {best}
+    assert {change for change, known, _ in asked if known} == {chain.CHANGE}

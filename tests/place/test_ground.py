@@ -6,10 +6,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from station.place.chain import CHANGE, CHANGE_CALM, LEVELS
-from station.place.days import Days
+from station.place.chain import LEVELS
 from station.place.ground import prepare
-from station.place.hints import Beside
 from station.record.columns import SAMPLES
 from station.record.model import Site
 
@@ -31,30 +29,6 @@ def test_a_warm_wall_s_glow_after_much_sun_is_no_sun():
         told = ground.by_the_shade(shaded, before, 0.06)
         odds.append((told[warm, 0] - told[warm, 1 : 1 + len(LEVELS)].max(axis=1)).mean())
     assert odds[1] > odds[0] + 0.05
-
-
-@pytest.mark.parametrize(
-    ("noise_c", "hours", "open_probe", "change"),
-    [
-        (0.05, 24, False, CHANGE_CALM),
-        (0.4, 24, False, CHANGE),
-        (0.05, 8, False, CHANGE),
-        (0.05, 24, True, CHANGE),
-    ],
-)
-def test_warmth_is_held_to_keep_its_level_only_where_the_dark_showed_a_calm_probe(
-    noise_c, hours, open_probe, change
-):
-    times = pd.date_range("2026-10-12T06:00", periods=2880, freq="1min", tz="UTC").as_unit("us")
-    celsius = 10.0 + np.random.default_rng(2).normal(0, noise_c, 2880)
-    frame = pd.DataFrame({"time": times, "celsius": celsius}).astype(dict(SAMPLES))
-    frame = frame[(frame["time"].dt.hour - 14) % 24 < hours].reset_index(drop=True)
-
-    def other(days: Days) -> Beside:
-        return Beside(np.full(days.celsius.shape, np.nan), np.full(days.celsius.shape, 0.5))
-
-    ground = prepare(frame, SITE, None, None, None, other if open_probe else None, False, 20.5)
-    assert ground.change == change
 
 
 def test_what_is_restless_inside_of_windows_alone_is_calm_around_them():

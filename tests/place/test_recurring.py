@@ -295,7 +295,7 @@ def test_a_day_speaks_in_full_against_a_place_in_the_sun_only_where_its_sky_is_k
     ground = replace(ground, told=np.full(ground.told.shape, told))
     monkeypatch.setattr(recurring, "passages", lambda *_: None)
     monkeypatch.setattr(recurring, "sun_against_chance", lambda _, weights, *__: np.full(len(weights), -5.0))
-    window, sum_ = recurring._all_day(ground, SimpleNamespace(steps=None))
+    window, sum_ = recurring._all_day(ground, SimpleNamespace(steps=None, change=0.1))
     assert sum_ == pytest.approx(a_day * len(window.rows))
 
 
