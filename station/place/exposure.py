@@ -132,6 +132,7 @@ def expose(
         pooled = chance(prior_odds + others + soft)
         scatter = background.noise(y, np.clip(1 - reading.lit, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, reading.lit), _ladder(ground, reading.levels)
+        ground = ground.without(_excess(reading))
     openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
     doors = hinted_doors(openings, ground, reading, pooled, ladder, school or School(), site)
     known = ground.prior if in_the_open else _within(openings, ground)

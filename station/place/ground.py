@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
@@ -164,6 +164,17 @@ class Ground:
         outside[:, self.first : self.first + windows.shape[1]] = ~inside
         share = float((light & inside).sum() / max(light.sum(), 1))
         return share, background.restless_beyond_shade(self.days, self.calm, outside)
+
+    def without(self, excess: Array) -> Ground:
+        """Return this with each day's sky judged by the air alone: the record less ``excess``, (d, m), degC.
+
+        The sun's warmth would make a day on which a window is open look clearer than one on which it is shut.
+        """
+        celsius = self.days.celsius.copy()
+        celsius[:, self.first : self.first + excess.shape[1]] -= excess
+        sky = background.clear_days(replace(self.days, celsius=celsius))
+        out = np.repeat(sky[:, None], excess.shape[1], axis=1)
+        return replace(self, sky=sky, out=np.where(self.told, self.out, out))
 
     def warmth(self, shaded: NDArray[np.bool_]) -> Array:
         """Return the record above the best series there is, less its standing offset, degC, shape (d, m)."""

@@ -9,6 +9,7 @@ import pytest
 
 from station.base.sun import position
 from station.place import chain, exposure
+from station.place.background import clear_days
 from station.place.days import Days
 from station.place.hints import Beside
 from station.place.survey import survey
@@ -185,3 +186,14 @@ def test_a_calm_record_chooses_how_long_warmth_keeps_a_level(monkeypatch, told, 
     assert best == (chain.CHANGE_CALM if slow else chain.CHANGE)
     assert {change for change, _ in seeking[tried:]} == {best}
     assert {change for change, known, _ in asked if known} == {chain.CHANGE}
+
+
+def test_days_whose_window_is_shut_look_no_duller_than_days_whose_window_is_open():
+    times, open_, _ = upright(150, 200)
+    shut = np.arange(times.size) // 1440 >= DAYS // 2
+    frame = recorded(times, lagged(6.0 * (open_ & ~shut), 0.4), np.random.default_rng(5))
+    found = exposure.expose(frame, SITE)
+    bare = clear_days(found.days)
+    before, after = slice(1, DAYS // 2 + 1), slice(DAYS // 2 + 1, None)  # night before the first day's row
+    assert bare[before].min() > bare[after].max() + 0.1
+    assert abs(found.sky[before].mean() - found.sky[after].mean()) < 0.05
