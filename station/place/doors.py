@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betaln
 
+from station.place.background import CLEAR_LIMITS, box
 from station.place.windows import runs
 
 Array = NDArray[np.float64]
@@ -38,9 +39,13 @@ WARMTH_SCATTER, WARMTH_MOST = 0.3, 4.0
 NEAR_ROOM_C = 2.0
 #: Minutes of the clock are a door's if the days on which they are warm tell so with these log odds, and those
 #: beside them while they tell more than this, on so many school days at least; a door opens and closes so
-#: much earlier and later [min] (tuned while windows were cut wherever a door lay: 3 and 4, 0 and 2.5, 3 days
-#: do about as well, but with 3 some leaves passed for doors; 6 minutes took windows of the sun away).
-BY_THE_CLOCK, BESIDE, ON_DAYS, MARGIN_MIN = 5.0, 1.0, 4, 4.0
+#: much earlier and later [min] (tuned: of 129 big sites with a door under a recurring F1 of 0.9 remained 123
+#: with 5, 120 with 3.5; the others while windows were cut wherever a door lay: 0 and 2.5, 3 days do about as
+#: well, but with 3 some leaves passed for doors; 6 minutes took windows of the sun away).
+BY_THE_CLOCK, BESIDE, ON_DAYS, MARGIN_MIN = 3.5, 1.0, 4, 4.0
+#: The rest of a window tells of its sky: so far to each side of a minute, no nearer than most doors are long;
+#: the day's own sky is worth so much of it [min] (common sense).
+FAR_MIN, NEAR_MIN, WORTH_MIN = 45.0, 12.0, 15.0
 #: A draught brings the probe no farther than this from the air to the room; else it is hardly a door's.
 MOST_SHARE, TOO_WARM = 0.5, 5.0
 
@@ -111,14 +116,24 @@ def door_log_odds(
 
 
 def by_the_clock(
-    lit: Array, seen: NDArray[np.bool_], sky: Array, bell: NDArray[np.bool_], clock: Array, step: int
+    lit: Array,
+    window: NDArray[np.bool_],
+    seen: NDArray[np.bool_],
+    sky: Array,
+    bell: NDArray[np.bool_],
+    clock: Array,
+    step: int,
 ) -> NDArray[np.bool_]:
     """Return the minutes of the clock at which school days are warm under any sky, on all days, shape (d, m).
+
+    The sky is the day's, or the one under which the rest of a window was lit or not: whichever tells more.
 
     Parameters
     ----------
     lit
         Probability of being lit, shape (d, m).
+    window
+        Where the sky is held to be open on some days or other, same shape.
     seen
         Where something was recorded, same shape.
     sky
@@ -133,17 +148,33 @@ def by_the_clock(
     d, m = lit.shape
     late = np.rint((clock - clock[d // 2]) / step).astype(np.intp)
     at = np.arange(m)[None, :] - late[:, None]
-    known = np.take_along_axis(seen, np.clip(at, 0, m - 1), axis=1) & (at >= 0) & (at < m)
-    on = known & (np.take_along_axis(lit, np.clip(at, 0, m - 1), axis=1) > 0.5)
+    inside = (at >= 0) & (at < m)
+
+    def by_clock(values: Array) -> Array:
+        return np.take_along_axis(values, np.clip(at, 0, m - 1), axis=1)
+
+    known = inside & (by_clock(seen.astype(np.float64)) > 0)
+    on = known & (by_clock(lit) > 0.5)
+    skies = [np.repeat(sky[:, None], m, axis=1), by_clock(_sky_beside(lit, window & seen, sky, step))]
     told = np.full(m, -np.inf)
     for j in np.flatnonzero(on[bell].sum(axis=0) >= ON_DAYS):
-        told[j] = _pattern(on[known[:, j], j], bell[known[:, j]], sky[known[:, j]])
+        rows = known[:, j]
+        told[j] = max(_pattern(on[rows, j], bell[rows], out[rows, j]) for out in skies)
     found, margin = np.zeros(m, bool), round(MARGIN_MIN / step)
     for a, b in runs(told > BESIDE, 0, 1):
         if told[a:b].max() > BY_THE_CLOCK:
             found[max(a - margin, 0) : b + margin] = True
     back = np.clip(np.arange(m)[None, :] + late[:, None], 0, m - 1)
     return np.asarray(found[back])
+
+
+def _sky_beside(lit: Array, window: NDArray[np.bool_], sky: Array, step: int) -> Array:
+    """Return the chance that the sun was out at each cell by the rest of its window, shape (d, m)."""
+    near, far = round(NEAR_MIN / step), round(FAR_MIN / step)
+    asked, shone = (
+        box(x, far) - box(x, near) for x in (window.astype(np.float64), np.where(window, lit, 0.0))
+    )
+    return np.clip((WORTH_MIN * sky[:, None] + step * shone) / (WORTH_MIN + step * asked), *CLEAR_LIMITS)
 
 
 def _unbroken(lit: Array, a: int, b: int, step: int) -> float:

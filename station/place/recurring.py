@@ -91,7 +91,8 @@ def draw_openings(
     """
     windows = follow(pooled > 0.5, ground.path.elevation.max(axis=1), ground.days.step)
     judged = [_opening(window, windows, ground, reading, ladder, school, site) for window in windows]
-    found = _distinct(_without_doors(windows, judged, ground, reading, ladder, school, site), ground)
+    left = _without_doors(windows, judged, ground, reading, pooled > 0.5, ladder, school, site)
+    found = _distinct(left, ground)
     whole, told = _all_day(ground, reading)
     all_day = float(1 / (1 + np.exp(-np.clip(_all_day_log_odds(found, told, ground), -20, 20))))
     if all_day > WHOLE:
@@ -105,6 +106,7 @@ def _without_doors(
     judged: list[Opening],
     ground: Ground,
     reading: Reading,
+    open_: NDArray[np.bool_],
     ladder: Array,
     school: School,
     site: Site,
@@ -115,16 +117,18 @@ def _without_doors(
     """
     days = ground.days
     bell, clock = school_days(days, site, school), days.clock(site)[:, ground.first]
-    doors = by_the_clock(reading.lit, ground.seen, ground.sky, bell, clock, days.step)
+    doors = by_the_clock(reading.lit, open_, ground.seen, ground.sky, bell, clock, days.step)
     if not doors.any():
         return judged
     asked = replace(reading, steps=reading.steps.without(doors & bell[:, None]))
-    trimmed = [window.trimmed(doors, days.step) for window in windows]
     drawn = []
-    for window, left, opening in zip(windows, trimmed, judged, strict=True):
+    for window, opening in zip(windows, judged, strict=True):
         drawn.append(opening)
+        left = window.trimmed(doors, days.step)
         if left.size > LEFT * window.size:
-            rest = _opening(left, trimmed, ground, asked, ladder, school, site)
+            # The others stay whole: their own minutes remain closed to this window's edges.
+            others = [left if other is window else other for other in windows]
+            rest = _opening(left, others, ground, asked, ladder, school, site)
             if rest.real > 0.5:
                 drawn[-1] = rest
     return drawn
@@ -177,18 +181,9 @@ def _opening(
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
     bell = school_days(days, site, school)
     door = door_log_odds(
-        length,
-        rows,
-        edges,
-        reading.lit,
-        level,
-        ground.celsius,
-        ground.sky,
-        bell,
-        clock,
-        ground.indoor_c,
+        length, rows, edges, reading.lit, level, ground.celsius, ground.sky, bell, clock, ground.indoor_c,
         days.step,
-    )
+    )  # fmt: skip
     seen = _seen(rows, edges, ground, reading, ladder)
     sun = float(log_odds(np.array(RECURS))) + seen
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))
@@ -264,18 +259,9 @@ def _edges(
     edges = bounds
     for _ in range(2):
         found = passages(
-            reading.steps,
-            rows,
-            first,
-            width,
-            edges - first[:, None],
-            weights,
-            ladder,
-            days.step,
-            reading.change,
-            ground.told_out,
-            event_min,
-        )
+            reading.steps, rows, first, width, edges - first[:, None], weights, ladder, days.step,
+            reading.change, ground.told_out, event_min,
+        )  # fmt: skip
         entering = fit_edge(found.entering, first, path, asked, True, days.step, around, horizon_deg)
         leaving = fit_edge(found.leaving, first, path, asked, False, days.step, around, horizon_deg)
         crossed = _crossed(entering, leaving, path, rows)

@@ -106,14 +106,20 @@ def test_a_day_of_which_half_is_missing_says_nothing():
     assert door_log_odds(60.0, *nothing) < door_log_odds(12.0, *nothing) - 2.5  # the length alone is left
 
 
-def by_clock(shown: list[int], sky: object, late: int = 0) -> np.ndarray:
-    """Rows and columns of a door, where columns 60 to 66 are warm on some days, each day's ``late`` later."""
+def by_clock(shown: list[int], sky: object, late: int = 0, sun: tuple[int, ...] = ()) -> np.ndarray:
+    """Rows and columns of a door, where columns 60 to 66 are warm on some days, each day's ``late`` later.
+
+    The next 20 are a window of the sun, warm on the days of ``sun``.
+    """
     days = bare(dt.date(2026, 10, 5), dt.date(2026, 10, 18), SITE, STEP)
     lit = np.zeros((DAYS, 200))
     for row in shown:
         lit[row, FROM + late * row : FROM + late * row + 6] = 1.0
+    window = np.zeros(lit.shape, bool)
+    window[:, FROM : FROM + 26] = len(sun) > 0
+    lit[list(sun), FROM + 6 : FROM + 26] = 1.0
     return by_the_clock(
-        lit, np.ones(lit.shape, bool), np.broadcast_to(sky, DAYS).astype(float),
+        lit, window, np.ones(lit.shape, bool), np.broadcast_to(sky, DAYS).astype(float),
         school_days(days, SITE, School()), 500.0 - STEP * late * np.arange(DAYS), STEP,
     )  # fmt: skip
 
@@ -134,6 +140,17 @@ def test_minutes_that_are_warm_on_clear_days_are_no_door_s():
     assert not by_clock(clear, sky).any()
     assert by_clock(clear, 0.5).any()
     assert not by_clock(list(range(DAYS)), np.full(DAYS, 0.9)).any()
+
+
+def test_the_rest_of_a_window_tells_a_door_beside_the_sun_from_the_sun():
+    shown = SCHOOL_DAYS[:8]
+    sky = 0.5 + 0.2 * np.isin(np.arange(DAYS), shown)  # tells too little by itself
+    sunny_without, sunny_with = (3, 5, 6, 12, 13), tuple(shown)
+    assert not by_clock(shown, sky).any()
+    found = by_clock(shown, sky, sun=sunny_without)
+    assert found[:, FROM : FROM + 6].all()
+    assert not found[:, FROM + 10 :].any()
+    assert not by_clock(shown, sky, sun=sunny_with).any()
 
 
 def test_a_few_warm_school_days_are_too_few():
