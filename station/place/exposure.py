@@ -112,9 +112,7 @@ def expose(
     ladder = np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
     known, clear, pooled = ground.prior, ground.out, ground.prior
     shaded = ground.days.elevation < 0
-    # Noise would pass for sun that keeps its level; a probe in the open tells when such sun begins and ends.
-    usual = ground.told.any() or background.is_noisy(ground.days, ground.calm)
-    changes = (chain.CHANGE,) if usual else (chain.CHANGE, chain.CHANGE_CALM)
+    changes = (chain.CHANGE, chain.CHANGE_CALM) if _may_keep_level(ground) else (chain.CHANGE,)
     trials = {
         way: read(ground, known, clear, scatter, *way, shaded, ladder)
         for way in product(chain.GUSTS, changes)
@@ -163,6 +161,16 @@ def expose(
         level, ground.warmth(shaded), last.evidence, pooled, ground.sky, openings, doors, dark,
         first.lit, all_day, ground.path,
     )  # fmt: skip
+
+
+def _may_keep_level(ground: Ground) -> bool:
+    """Tell whether a record may hold that the sun's warmth keeps its level nearly always.
+
+    Noise would pass for such sun, and so would the afternoon's warmth over a region's series where no night
+    shows how the two swing; a probe in the open tells when sun begins and ends.
+    """
+    swings = ground.regional and np.isnan(ground.calm)
+    return not (swings or ground.told.any() or background.is_noisy(ground.days, ground.calm))
 
 
 def _without_sun(lit: Array, dark: Array, step: int) -> NDArray[np.bool_]:

@@ -161,9 +161,15 @@ def test_hours_of_calm_sun_are_read_as_sun_without_a_night_to_compare_with():
 
 
 @pytest.mark.parametrize(
-    ("told", "noise_c", "slow"), [(False, 0.0, True), (True, 0.0, False), (False, 0.4, False)]
+    ("told", "noise_c", "regional", "slow"),
+    [
+        (False, 0.0, False, True),
+        (True, 0.0, False, False),
+        (False, 0.4, False, False),
+        (False, 0.0, True, False),
+    ],
 )
-def test_a_calm_record_chooses_how_long_warmth_keeps_a_level(monkeypatch, told, noise_c, slow):
+def test_a_calm_record_chooses_how_long_warmth_keeps_a_level(monkeypatch, told, noise_c, regional, slow):
     """Noise would pass for sun that keeps its level; a probe in the open tells when sun begins and ends."""
     frame, _ = school_hours_alone()
     frame["celsius"] += np.random.default_rng(2).normal(0, noise_c, len(frame))
@@ -178,7 +184,8 @@ def test_a_calm_record_chooses_how_long_warmth_keeps_a_level(monkeypatch, told, 
         return Beside(np.full(days.celsius.shape, np.nan), np.full(days.celsius.shape, 0.5))
 
     monkeypatch.setattr(exposure, "read", spy)
-    exposure.expose(frame, SITE, beside=other if told else None)
+    region = frame[::60].assign(celsius=12.0) if regional else None  # nights are missing
+    exposure.expose(frame, SITE, weather=region, beside=other if told else None)
     seeking = [(change, fit) for change, known, fit in asked if not known]
     tried = len(chain.GUSTS) * (2 if slow else 1)
     best = max(seeking[:tried], key=lambda way: way[1])[0]
