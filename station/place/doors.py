@@ -148,14 +148,10 @@ def by_the_clock(
     d, m = lit.shape
     late = np.rint((clock - clock[d // 2]) / step).astype(np.intp)
     at = np.arange(m)[None, :] - late[:, None]
-    inside = (at >= 0) & (at < m)
-
-    def by_clock(values: Array) -> Array:
-        return np.take_along_axis(values, np.clip(at, 0, m - 1), axis=1)
-
-    known = inside & (by_clock(seen.astype(np.float64)) > 0)
-    on = known & (by_clock(lit) > 0.5)
-    skies = [np.repeat(sky[:, None], m, axis=1), by_clock(_sky_beside(lit, window & seen, sky, step))]
+    by_clock = np.arange(d)[:, None], np.clip(at, 0, m - 1)
+    known = seen[by_clock] & (at >= 0) & (at < m)
+    on = known & (lit[by_clock] > 0.5)
+    skies = np.repeat(sky[:, None], m, axis=1), _sky_beside(lit, window & seen, sky, step)[by_clock]
     told = np.full(m, -np.inf)
     for j in np.flatnonzero(on[bell].sum(axis=0) >= ON_DAYS):
         rows = known[:, j]

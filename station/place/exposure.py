@@ -113,12 +113,10 @@ def expose(
     known, clear, pooled = ground.prior, ground.out, ground.prior
     shaded = ground.days.elevation < 0
     changes = (chain.CHANGE, chain.CHANGE_CALM) if _may_keep_level(ground) else (chain.CHANGE,)
-    trials = {
-        way: read(ground, known, clear, scatter, *way, shaded, ladder)
-        for way in product(chain.GUSTS, changes)
-    }
-    gust, change = max(trials, key=lambda way: trials[way].fit)
-    reading = first = trials[gust, change]
+    ways = product(chain.GUSTS, changes)
+    trials = (read(ground, known, clear, scatter, *way, shaded, ladder) for way in ways)
+    reading = first = max(trials, key=lambda trial: trial.fit)
+    gust, change = first.gust, first.change
     for turn in range(ROUNDS):
         if turn:
             reading = read(ground, known, clear, scatter, gust, change, shaded, ladder)
@@ -134,14 +132,14 @@ def expose(
     openings, all_day = draw_openings(ground, reading, pooled, ladder, school or School(), site)
     doors = hinted_doors(openings, ground, reading, pooled, ladder, school or School(), site)
     known = ground.prior if in_the_open else _within(openings, ground)
-    last, change = reading, chain.CHANGE  # openings once known, it need not keep to one level
+    last = reading
     if ground.told.any():
         # Under an opening whose sun another probe saw nothing passes for shade because the rounds missed it.
         held = np.maximum(reading.lit, np.where(ground.told, known * ground.out, 0.0))
         scatter = background.noise(y, np.clip(1 - held, 0.02, 1), step, ground.noise_limit)
         shaded, ladder = _shade(ground, held), np.full(len(chain.LEVELS), 1 / len(chain.LEVELS))
         before = (held < 0.3, _excess(reading))
-        last = read(ground, known, clear, scatter, gust, change, shaded, ladder, before)
+        last = read(ground, known, clear, scatter, gust, chain.CHANGE, shaded, ladder, before)
     dark = np.zeros_like(known)
     looked = ground.seen & ~(ground.told & (ground.out < 0.5))
     for turn in range(2):
@@ -151,7 +149,8 @@ def expose(
         unlit = known < 0.1
         if all_day <= WHOLE or in_the_open:
             unlit |= _without_sun(last.lit, dark, step) if turn else last.lit < 0.3
-        last = read(ground, known, clear, scatter, gust, change, shaded, ladder, (unlit, _excess(last)))
+        before = (unlit, _excess(last))
+        last = read(ground, known, clear, scatter, gust, chain.CHANGE, shaded, ladder, before)
         lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
         if all_day <= WHOLE:
             dark = gaps(lit, known, ground.out, looked, ground.path, step)

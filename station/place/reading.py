@@ -21,7 +21,8 @@ TRUST, MOST = 0.8, 4.0
 class Reading:
     """What one turn of the chain says, shapes (d, m) and (d, m, k): log evidence is for an open sky.
 
-    ``change`` is the chance per step, as it was read, that a lit probe's excess moves.
+    ``gust`` and ``change`` are how it was read: a lit probe's scatter as a share of its excess, and the
+    chance per step that this moves.
     """
 
     lit: Array
@@ -30,6 +31,7 @@ class Reading:
     evidence: Array
     fit: float
     steps: chain.Chain
+    gust: float
     change: float
 
 
@@ -67,7 +69,7 @@ def read(
     clear = np.where(ground.told, ground.out, sun_out(ground.out, known, lit, seen, step))
     ratio = np.exp(np.clip(TRUST * (log_odds(lit) - log_odds(prior)), -MOST, MOST))
     evidence = np.where(seen, np.log(clear * ratio + 1 - clear), 0.0)
-    return Reading(lit, found.levels, clear, evidence, found.log_evidence, steps, change)
+    return Reading(lit, found.levels, clear, evidence, found.log_evidence, steps, gust, change)
 
 
 def sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:

@@ -287,6 +287,27 @@ def test_a_window_seen_inside_an_opening_is_a_second_view_of_it_however_wide_its
     assert _distinct([beyond, first], ground) == (beyond, first)
 
 
+def test_a_window_asked_without_a_door_s_minutes_keeps_out_of_the_door_s_own(monkeypatch):
+    ground = prepare(all_day(0.0), SITE, None, None, None, None, False, 20.5)
+    door, sun = Window({1: (100, 108)}), Window({1: (120, 150)})
+    doors = np.zeros(ground.celsius.shape, bool)
+    doors[:, 98:124] = True
+    asked = []
+    monkeypatch.setattr(recurring, "by_the_clock", lambda *_: doors)
+    monkeypatch.setattr(recurring, "replace", lambda reading, **_: reading)
+    monkeypatch.setattr(
+        recurring, "_opening", lambda *args: asked.append(args[:2]) or SimpleNamespace(real=1.0)
+    )
+    reading = SimpleNamespace(lit=None, steps=SimpleNamespace(without=lambda _: None))
+    judged = [SimpleNamespace(real=0.1), SimpleNamespace(real=0.9)]
+    drawn = recurring._without_doors([door, sun], judged, ground, reading, doors, None, School(), SITE)
+    ((left, windows),) = asked  # nothing of the door's window is left to ask
+    assert left.rows == {1: (124, 150)}
+    assert windows == [door, left]
+    assert drawn[0] is judged[0]
+    assert drawn[1] is not judged[1]
+
+
 @pytest.mark.parametrize(("told", "a_day"), [(False, -1.0), (True, -5.0)])
 def test_a_day_speaks_in_full_against_a_place_in_the_sun_only_where_its_sky_is_known(
     monkeypatch, told, a_day
