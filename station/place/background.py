@@ -54,6 +54,31 @@ def box(x: Array, half: int) -> Array:
     return np.asarray(c[:, 2 * half + 1 :] - c[:, : -(2 * half + 1)])
 
 
+def sun_around(
+    sky: Array, weight: Array, lit: Array, worth: float, far: int, near: int | None = None
+) -> Array:
+    """Return the chance that the sun was out at each cell by what was lit around it, shape (d, m).
+
+    Parameters
+    ----------
+    sky
+        What is held of it already, shape (d, m) or (d, 1).
+    weight
+        How far each cell's word on the sun counts, shape (d, m).
+    lit
+        Probability of being lit, same shape.
+    worth
+        How many cells of full weight ``sky`` is worth.
+    far, near
+        Cells up to so many columns away are asked, those up to ``near`` away left out; None for none.
+    """
+
+    def around(x: Array) -> Array:
+        return box(x, far) if near is None else box(x, far) - box(x, near)
+
+    return np.asarray((worth * sky + around(weight * lit)) / (worth + around(weight)))
+
+
 def running_median(x: Array, half: int) -> Array:
     """Return medians of what is known in ``2 * half + 1`` columns, along rows; NaN where ``x`` is."""
     around = pd.DataFrame(x.T).rolling(2 * half + 1, center=True, min_periods=1).median().to_numpy().T

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import betaln
 
-from station.place.background import CLEAR_LIMITS, box
+from station.place.background import CLEAR_LIMITS, sun_around
 from station.place.windows import runs
 
 Array = NDArray[np.float64]
@@ -167,10 +167,8 @@ def by_the_clock(
 def _sky_beside(lit: Array, window: NDArray[np.bool_], sky: Array, step: int) -> Array:
     """Return the chance that the sun was out at each cell by the rest of its window, shape (d, m)."""
     near, far = round(NEAR_MIN / step), round(FAR_MIN / step)
-    asked, shone = (
-        box(x, far) - box(x, near) for x in (window.astype(np.float64), np.where(window, lit, 0.0))
-    )
-    return np.clip((WORTH_MIN * sky[:, None] + step * shone) / (WORTH_MIN + step * asked), *CLEAR_LIMITS)
+    out = sun_around(sky[:, None], window.astype(np.float64), lit, WORTH_MIN / step, far, near)
+    return np.clip(out, *CLEAR_LIMITS)
 
 
 def _unbroken(lit: Array, a: int, b: int, step: int) -> float:

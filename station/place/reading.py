@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from station.place import chain
-from station.place.background import box
+from station.place.background import sun_around
 from station.place.ground import Ground
 
 Array = NDArray[np.float64]
@@ -75,9 +75,7 @@ def read(
 def sun_out(out: Array, known: Array, lit: Array, seen: NDArray[np.bool_], step: int) -> Array:
     """Return the chance that the sun was out around each cell: the day's, and what open cells showed."""
     weight = known**2 * seen
-    half, worth = round(30 / step), 15 / step
-    around = (worth * out + box(weight * lit, half)) / (worth + box(weight, half))
-    return np.clip(around, 0.05, 0.90)
+    return np.clip(sun_around(out, weight, lit, 15 / step, round(30 / step)), 0.05, 0.90)
 
 
 def log_odds(p: Array) -> Array:

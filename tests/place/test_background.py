@@ -16,6 +16,7 @@ from station.place.background import (
     restless_beyond_shade,
     restlessness,
     running_median,
+    sun_around,
 )
 from station.place.days import Days, bare
 from station.record.model import Site
@@ -160,6 +161,16 @@ def test_a_probe_is_noisy_that_scatters_in_the_dark_or_without_a_night_on_its_ca
     lively = record(10, (5.0, 0.02), (6.0, 0.02))
     lively.celsius[lively.elevation > 0] += 0.3 * np.resize([1, -1], (lively.elevation > 0).sum())
     assert not is_noisy(lively, calm_step(lively))  # by day alone: eddies, or the sun
+
+
+def test_cells_around_tell_of_the_sun_as_far_as_they_count_but_for_the_nearest():
+    lit, weight = np.zeros((1, 21)), np.ones((1, 21))
+    lit[0, 10], weight[0, 15:] = 1.0, 0.0
+    sky = np.array([[0.4]])
+    # The sky's word is worth five cells; ten count, five of them more than two columns away.
+    assert sun_around(sky, weight, lit, 5.0, 5)[0, 10] == pytest.approx((5 * 0.4 + 1) / (5 + 10))
+    assert sun_around(sky, weight, lit, 5.0, 5, 2)[0, 10] == pytest.approx(5 * 0.4 / (5 + 5))
+    assert sun_around(sky, weight * 0, lit, 5.0, 5)[0, 10] == pytest.approx(0.4)
 
 
 def test_the_running_median_is_that_of_what_is_known_around():
