@@ -25,9 +25,12 @@ Array = NDArray[np.float64]
 Columns = NDArray[np.intp]
 Counts = tuple[tuple[float, float], ...]
 
-#: Shade before and after a stretch that is compared with it; so much on either side of an edge is left out,
-#: while the sun's disc passes it and the probe follows [min].
-SIDE_MIN, EDGE_MIN = 12.0, 2.0
+#: Shade before and after a stretch that is compared with it; the sun's disc passes an edge, and the probe
+#: follows, within so long [min] (tuned: 16 to 30, and 3.5 to 5, do about as well).
+SIDE_MIN, EDGE_MIN = 20.0, 4.0
+#: How shaded air wanders: its eddies keep together so long [min]; such a share of their variance is each
+#: column's own, and by such a share the air drifts in a minute (tuned; half and twice do a little worse).
+EDDY_MIN, OWN, DRIFTS = 8.0, 0.1, 0.05
 #: Lengths that are tried [min]: the shortest stretch that counts with what the probe's lag adds, and up to
 #: those of which each edge by itself looks like one.
 LENGTHS_MIN = (14.0, 18.0, 24.0, 32.0)
@@ -41,13 +44,14 @@ MOST_OF_A_DAY, ADDED_BY_ONE = 4.0, 1.0
 #: What lasts less, a door or a hand, is taken out first; the shortest stretch that counts keeps its middle
 #: [min].
 LASTING_MIN = 10.0
-#: Unless a door explains the days better by so many scatters (tuned). In two weeks the sun drifts by the
-#: clock: a door is sought so near a stretch, too [min].
-DOOR_BETTER, DRIFT_MIN = 0.4, 10.0
+#: In two weeks the sun drifts by the clock: a door is sought so near a stretch, too [min].
+DRIFT_MIN = 10.0
 #: Eddies of shaded air grow with the sun's height; this much is added to its sine (tuned).
 CALM = 0.5
-#: Share of a day's contrasts below the one that tells how restless it is: cloud moves most of them (tuned).
-MOSTLY = 0.6
+#: How restless the air is: steps over a straight line through so long on either side, without what lies
+#: between [min], and the share of a day's steps below the one that tells: cloud moves most of them (tuned; by
+#: the weights of a stretch fewer places in the sun stand out).
+BESIDE_MIN, BETWEEN_MIN, MOSTLY = 12.0, 2.0, 0.6
 #: A day with fewer contrasts tells nothing [min].
 ENOUGH_MIN = 60.0
 
@@ -68,8 +72,8 @@ class Limits:
 
 #: School hours alone hold fewer days and end in the sun, and of a place in the sun all day they show neither
 #: its mornings nor how calm its nights are: less has to count (both tuned with the verdict).
-WHOLE_DAYS = Limits(((0.9, 4.2), (0.75, 4.8)), (), 0.8)
-SCHOOL_HOURS = Limits(((0.9, 3.7), (0.6, 4.3)), ((0.9, 3.3),), 0.6)
+WHOLE_DAYS = Limits(((0.75, 4.2), (0.6, 5.2)), (), 0.75)
+SCHOOL_HOURS = Limits(((0.75, 3.6), (0.6, 4.2)), ((0.9, 3.3),), 0.65)
 
 
 def stands_out(
@@ -112,7 +116,7 @@ def stands_out(
             # Squared: the sun has to be out from the beginning of a stretch to its end.
             sun, warm = _pooled(contrast, scatter, sky**2, columns)
             enough = np.any([(warm >= least) & (sun >= above) for least, above in counts], axis=0)
-            if np.any(enough & asked & (sun >= door - DOOR_BETTER)):
+            if np.any(enough & asked & (sun >= door)):
                 return True
     return False
 
@@ -142,7 +146,11 @@ def restless(celsius: Array, path: Path, step: int) -> float:
     Only hours in which the sun stands high are asked; zero from fewer than three days.
     """
     top = path.elevation.max(axis=1)
-    contrast, _ = _measured(celsius, path.elevation, step, _columns(SIDE_MIN, step), 0)
+    beside = _columns(BESIDE_MIN, step)
+    at = np.arange(-beside, beside) + 0.5
+    line = np.stack([np.ones(len(at)), at, at > 0], axis=1)
+    line[np.abs(at) < BETWEEN_MIN / step] = 0  # not asked
+    contrast = _slid(celsius, np.linalg.pinv(line)[-1], beside)
     days = []
     for row in range(len(celsius)):
         high = np.abs(contrast[row][path.elevation[row] > 0.5 * top[row]])
@@ -155,20 +163,9 @@ def restless(celsius: Array, path: Path, step: int) -> float:
 def _measured(celsius: Array, elevation: Array, step: int, length: int, after: int) -> tuple[Array, Array]:
     """Return the contrast of a stretch from each column on, shape (d, m), and its scatter by row, (d, 1).
 
-    The contrast is the height of a box (or, without columns ``after`` it, of a step) over a straight line, by
-    least squares; NaN where a value is missing.
+    NaN where a value is missing.
     """
-    side, gap = _columns(SIDE_MIN, step), EDGE_MIN / step
-    at = np.arange(-side, length + after) + 0.5
-    inside = (at > 0) & (at < length)
-    used = (np.abs(at) >= gap) & (np.abs(at - (length if after else np.inf)) >= gap)
-    shape = np.stack([np.ones(len(at)), at, inside], axis=1)
-    weights = np.zeros(len(at))
-    weights[used] = np.linalg.pinv(shape[used])[-1]
-    found = np.full(celsius.shape, np.nan)
-    if celsius.shape[1] >= len(at):
-        values = sliding_window_view(celsius, len(at), axis=1) @ weights
-        found[:, side : side + values.shape[1]] = values
+    found = _slid(celsius, _weights(step, length, after), _columns(SIDE_MIN, step))
     scatter = np.full((len(celsius), 1), np.nan)
     for row in range(len(celsius)):
         light = np.abs(found[row][elevation[row] > 3])
@@ -176,6 +173,34 @@ def _measured(celsius: Array, elevation: Array, step: int, length: int, after: i
         if len(light) * step >= ENOUGH_MIN:
             scatter[row] = max(1.48 * float(np.median(light)), SCATTER_C)
     return found, scatter
+
+
+def _slid(celsius: Array, weights: Array, before: int) -> Array:
+    """Return the weighted sums around each column, ``before`` of the weights ahead of it; NaN at the ends."""
+    found = np.full(celsius.shape, np.nan)
+    if celsius.shape[1] >= len(weights):
+        values = sliding_window_view(celsius, len(weights), axis=1) @ weights
+        found[:, before : before + values.shape[1]] = values
+    return found
+
+
+def _weights(step: int, length: int, after: int) -> Array:
+    """Return the weights by which values around a stretch tell its height over a straight line.
+
+    The best linear estimate (generalised least squares; Aitken 1935) beside air that wanders as above. The
+    height is that of a box or, without columns ``after`` it, of a step; shape (before + length + after,).
+    """
+    side = _columns(SIDE_MIN, step)
+    at = step * (np.arange(-side, length + after) + 0.5)
+    box = np.clip(at / EDGE_MIN + 0.5, 0, 1)
+    if after:
+        box -= np.clip((at - step * length) / EDGE_MIN + 0.5, 0, 1)
+    since = at - at[0]
+    air = np.exp(-np.abs(at[:, None] - at) / EDDY_MIN) + OWN * np.eye(len(at))
+    air += DRIFTS * np.minimum(since[:, None], since)
+    shape = np.stack([np.ones(len(at)), since, box], axis=1)
+    told = np.linalg.solve(air, shape)
+    return np.asarray(np.linalg.solve(shape.T @ told, told.T)[-1])
 
 
 def _at_an_end(celsius: Array, elevation: Array, step: int, length: int) -> tuple[Array, Array]:

@@ -34,12 +34,12 @@ SHUT = 0.12
 KNOWN = 0.0115
 #: Nor may the whole day be open with more than this chance, and one day has to be nearly as likely clear as
 #: not (tuned with the above and the second look, on places apart).
-WHOLE_DAY, ONE_CLEAR = 0.05, 0.4
+WHOLE_DAY, ONE_CLEAR = 0.04, 0.4
 #: So low the sun hardly warms by a degree (clear beam under 100 W/m2).
 TOO_LOW_DEG = 2.0
 #: A window less likely the sun's than this is a door's: it hides at most its own minutes, and does not forbid
 #: "shaded" by itself (tuned).
-DOOR = 0.35
+DOOR = 0.25
 #: Nor may the clearest days, each read by itself, show so much sun beside the openings, on the average, with
 #: the power of their chance to be clear for a weight [min]: one clear day among dull ones has to be believed
 #: where the map of the sky, to which rather clear ones tell otherwise, does not (tuned).

@@ -125,15 +125,15 @@ def test_a_wall_that_warms_over_half_an_hour_is_not_the_sun(court):
 @pytest.mark.parametrize(
     ("limits", "scatters", "warm_c", "counts"),
     [
-        (faint.WHOLE_DAYS, 4.4, 0.95, True),
-        (faint.WHOLE_DAYS, 4.4, 0.8, False),
-        (faint.WHOLE_DAYS, 5.0, 0.8, True),
-        (faint.WHOLE_DAYS, 5.0, 0.7, False),
+        (faint.WHOLE_DAYS, 4.4, 0.8, True),
+        (faint.WHOLE_DAYS, 4.4, 0.7, False),
+        (faint.WHOLE_DAYS, 5.4, 0.7, True),
+        (faint.WHOLE_DAYS, 5.4, 0.5, False),
         (faint.WHOLE_DAYS, 4.0, 2.0, False),
-        (faint.SCHOOL_HOURS, 4.0, 0.95, True),
-        (faint.SCHOOL_HOURS, 4.0, 0.8, False),
-        (faint.SCHOOL_HOURS, 4.5, 0.65, True),
-        (faint.SCHOOL_HOURS, 4.5, 0.5, False),
+        (faint.SCHOOL_HOURS, 3.8, 0.8, True),
+        (faint.SCHOOL_HOURS, 3.8, 0.7, False),
+        (faint.SCHOOL_HOURS, 4.4, 0.65, True),
+        (faint.SCHOOL_HOURS, 4.4, 0.5, False),
     ],
 )
 def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, limits, scatters, warm_c, counts):
@@ -143,6 +143,23 @@ def test_what_is_warmer_counts_from_fewer_scatters_on(court, monkeypatch, limits
 
     monkeypatch.setattr(faint, "_pooled", pooled)
     assert court.stands_out(0.0, limits=limits) == counts
+
+
+@pytest.mark.parametrize(("length", "after"), [(7, 10), (16, 10), (7, 0)])
+def test_a_stretch_is_weighed_as_well_as_its_wandering_air_allows(length, after):
+    weights, before = faint._weights(STEP, length, after), 10
+    t = STEP * (np.arange(-before, length + after) + 0.5)
+    box = np.interp(t, [-2, 2], [0, 1]) - (
+        np.interp(t, STEP * length + np.array([-2, 2]), [0, 1]) if after else 0
+    )
+    line = np.stack([np.ones_like(t), t, box], axis=1)
+    assert weights @ line == pytest.approx([0, 0, 1], abs=1e-9)
+    # Of all such weights those of least variance (Gauss and Markov), by Lagrange's conditions.
+    far = np.abs(np.subtract.outer(t, t))
+    air = np.exp(-far / 8) + 0.1 * (far == 0) + 0.05 * np.minimum.outer(t - t[0], t - t[0])
+    conditions = np.block([[air, line], [line.T, np.zeros((3, 3))]])
+    best = np.linalg.solve(conditions, np.concatenate([np.zeros(len(t)), [0, 0, 1]]))
+    assert weights == pytest.approx(best[: len(t)], abs=1e-9)
 
 
 def test_ten_minutes_of_a_stretch_have_to_be_school():
@@ -155,22 +172,23 @@ def test_ten_minutes_of_a_stretch_have_to_be_school():
 @pytest.mark.parametrize("first", [True, False])
 def test_a_sun_in_which_a_record_s_day_begins_or_ends_shows_by_one_edge(court, first):
     start, end = 8 * 60 + 15, 15 * 60 + 15
-    school = np.where(court.at(start, end - start), 0.0, np.nan)
-    lit = court.at(start if first else end - 16, 16)
-    sun = 1.6 * (lit & CLEAR[:, None])
+    hours, azimuth = court.at(start, end - start), court.days.azimuth
+    school = np.where(hours, 0.0, np.nan)
+    edge = azimuth[5, np.flatnonzero(court.at(start + 16 if first else end - 16, STEP)[5])[0]]
+    sun = 1.6 * (hours & (azimuth < edge if first else azimuth >= edge) & CLEAR[:, None])
     assert court.stands_out(school + sun, limits=faint.SCHOOL_HOURS)
     assert not court.stands_out(school + sun)
-    door = 1.6 * (lit & court.bell[:, None])
+    door = 1.6 * (court.at(start if first else end - 16, 16) & court.bell[:, None])
     assert not court.stands_out(school + door, limits=faint.SCHOOL_HOURS)
 
 
 def test_one_edge_is_asked_only_where_the_record_does_not_go_on():
-    celsius = np.tile(np.where(np.arange(200) < 110, 10.0, 13.0), (2, 1))
+    celsius = np.tile(np.interp(np.arange(200) + 0.5, [108, 112], [10.0, 13.0]), (2, 1))
     celsius[1, 125:] = np.nan
     high = np.full(celsius.shape, 40.0)
     found, _ = faint._at_an_end(celsius, high, 1, 12)
-    assert np.flatnonzero(np.isfinite(found[0])).tolist() == list(range(177, 189))
-    assert np.flatnonzero(np.isfinite(found[1])).tolist() == list(range(102, 114))
+    assert np.flatnonzero(np.isfinite(found[0])).tolist() == list(range(169, 189))
+    assert np.flatnonzero(np.isfinite(found[1])).tolist() == list(range(94, 114))
     assert found[1, 110] == pytest.approx(3.0)
     celsius[1, 124] += 1.0  # up to the record's last minute
     assert abs(faint._at_an_end(celsius, high, 1, 12)[0][1, 113] - found[1, 113]) > 0.01

@@ -29,7 +29,7 @@ def court() -> Survey:
 
 @pytest.mark.parametrize(
     ("whole", "clearest", "answer"),
-    [(0.03, 0.9, "shaded"), (0.06, 0.9, "undecided"), (0.0, 0.35, "undecided")],
+    [(0.03, 0.9, "shaded"), (0.045, 0.9, "undecided"), (0.0, 0.35, "undecided")],
 )
 def test_shade_needs_a_day_that_was_rather_clear_and_no_likely_whole_day(court, whole, clearest, answer):
     quiet = np.zeros_like(court.exposure.pooled)
