@@ -1,6 +1,7 @@
 """What makes a place shaded or leaves it undecided, on one shaded record whose readings are exchanged."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -56,6 +57,24 @@ def test_shade_needs_every_ten_minutes_of_school_to_be_rather_shut(court, minute
     span = (int(noon), int(noon) + minutes // found.days.step)
     door = replace(one, doors=(Window(dict.fromkeys(range(len(pooled)), span)),))
     assert judge(door, {}, SITE, School()).answer == "shaded"
+
+
+@pytest.mark.parametrize(("real", "answer"), [(0.2, "shaded"), (0.3, "undecided")])
+def test_a_window_that_may_be_the_sun_s_forbids_shaded_and_a_door_s_does_not(court, real, answer):
+    found = court.exposure
+    noon, quiet = int(found.path.noon[0]), np.zeros_like(found.pooled)
+    span = (noon, noon + 30 // found.days.step)
+    cells = quiet.copy()
+    cells[:, span[0] : span[1]] = 1.0
+    window = SimpleNamespace(
+        real=real,
+        window=Window(dict.fromkeys(range(len(quiet)), span)),
+        inside=lambda _: cells,
+        seen_inside=lambda _: cells,
+    )
+    pooled = (0.2 if answer == "shaded" else 0.0) * cells
+    one = replace(found, openings=(window,), pooled=pooled, all_day=0.0, sky=np.full(len(found.sky), 0.9))
+    assert judge(one, {}, SITE, School()).answer == answer
 
 
 @pytest.mark.parametrize(
