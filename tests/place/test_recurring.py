@@ -11,9 +11,11 @@ import pytest
 
 from station.base.sun import position
 from station.place import exposure, recurring
+from station.place.days import Days
 from station.place.forecast import OUTSIDE, Calendar, bare, forecast_table, sky_calendar
 from station.place.gaps import BRIEF
 from station.place.ground import prepare
+from station.place.hints import Beside
 from station.place.openings import Edge
 from station.place.recurring import Opening, _distinct
 from station.place.spans import day_table, sun_spans
@@ -169,6 +171,23 @@ def test_a_door_that_opens_as_the_sun_leaves_does_not_keep_its_window_open():
     column = (stamps - calendar.days.start[row]) // np.timedelta64(calendar.days.step, "m")
     said = calendar.open[row, column.astype(int)] > 0.5
     assert (said ^ lit).sum() / 14 < 4  # minutes a day; 9 if the door's minutes are asked
+
+
+@pytest.mark.parametrize("told", [True, False])
+def test_a_door_is_told_by_the_sky_that_a_probe_in_the_open_saw(monkeypatch, told):
+    frame, _ = beside_a_door()
+    asked, weigh = [], recurring.door_log_odds
+    monkeypatch.setattr(recurring, "door_log_odds", lambda *given: asked.append(given) or weigh(*given))
+
+    def beside(days: Days) -> Beside:
+        out = np.where(np.arange(len(days.start)) % 2, 1.0, 0.0)[:, None] * np.ones(days.celsius.shape)
+        return Beside(np.full(out.shape, np.nan), out if told else np.full(out.shape, np.nan))
+
+    exposure.expose(frame, ROOF, beside=beside)
+    assert asked
+    for _, rows, _, _, _, _, sky, *_ in asked:
+        assert len(rows)
+        assert np.array_equal(sky[rows] > 0.5, rows % 2 == 1) == told
 
 
 @pytest.mark.parametrize(("pause_deg", "windows"), [(4.0, 1), (6.0, 2)])
