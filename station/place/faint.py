@@ -161,7 +161,7 @@ def restless(celsius: Array, path: Path, step: int) -> float:
 
 
 def _measured(celsius: Array, elevation: Array, step: int, length: int, after: int) -> tuple[Array, Array]:
-    """Return the contrast of a stretch from each column on, shape (d, m), and its scatter by row, (d, 1).
+    """Return the height of a stretch from each column on, shape (d, m), and its scatter by row, (d, 1); degC.
 
     NaN where a value is missing.
     """
@@ -187,8 +187,9 @@ def _slid(celsius: Array, weights: Array, before: int) -> Array:
 def _weights(step: int, length: int, after: int) -> Array:
     """Return the weights by which values around a stretch tell its height over a straight line.
 
-    The best linear estimate (generalised least squares; Aitken 1935) beside air that wanders as above. The
-    height is that of a box or, without columns ``after`` it, of a step; shape (before + length + after,).
+    The best linear estimate (generalised least squares; Aitken, Proc. Roy. Soc. Edinburgh 55, 1935, cited
+    from memory) beside air that wanders as above. The height is that of a box or, without columns ``after``
+    it, of a step; shape (before + length + after,).
     """
     side = _columns(SIDE_MIN, step)
     at = step * (np.arange(-side, length + after) + 0.5)
