@@ -57,7 +57,7 @@ def door_log_odds(
     lit: Array,
     level: Array,
     celsius: Array,
-    sky: Array,
+    out: Array,
     bell: NDArray[np.bool_],
     clock: float,
     indoor_c: float,
@@ -77,8 +77,8 @@ def door_log_odds(
         Expected excess where lit, same shape, degC.
     celsius
         The record, same shape, degC.
-    sky
-        Chance by row that the sun was out, shape (d,).
+    out
+        Chance that the sun was out, shape (d, m): the day's, or what a probe in the open saw.
     bell
         School days, shape (d,).
     clock
@@ -88,7 +88,7 @@ def door_log_odds(
     step
         Minutes of a column.
     """
-    judged, shown, lengths, warmth = [], [], [float(step)], []
+    judged, shown, sky, lengths, warmth = [], [], [], [float(step)], []
     for row, (a, b) in zip(rows.tolist(), edges.tolist(), strict=True):
         known = np.isfinite(celsius[row, a:b])
         if known.mean() < RECORDED:
@@ -96,6 +96,7 @@ def door_log_odds(
         on = known & (lit[row, a:b] > 0.5)
         judged.append(row)
         shown.append(bool(on.any()))
+        sky.append(float(out[row, a:b].mean()))
         if on.any():
             warm = float(level[row, a:b][on].mean())
             warmth.append((warm, indoor_c - float(celsius[row, a:b][on].mean()) + warm))
@@ -106,7 +107,7 @@ def door_log_odds(
     odds = DOORS - BY_LENGTH * 0.5 * float(np.log(length) + np.log(unbroken))
     odds -= BY_BREAK * max(float(np.log(unbroken / BREAK_MIN)), 0.0)
     odds += BY_CLOCK * float(np.clip(clock, *CLOCK_LIMITS))
-    odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], sky[judged])
+    odds += PATTERN * _pattern(np.array(shown, bool), bell[judged], np.array(sky))
     if warmth:
         warm_c, room_c = np.array(warmth).T
         odds += WARMTH * _grows_with_room(warm_c, room_c)

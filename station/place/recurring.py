@@ -180,12 +180,10 @@ def _opening(
     length = float(np.median([b - a for a, b in window.rows.values()])) * days.step
     level = (reading.levels * chain.LEVELS).sum(axis=2) / np.maximum(reading.lit, 1e-6)
     bell = school_days(days, site, school)
-    sky = ground.sky.copy()
-    if ground.told.any():  # a probe in the open knows the sky of the window itself
-        sky[rows] = [ground.out[row, a:b].mean() for row, (a, b) in zip(rows, edges, strict=True)]
     door = door_log_odds(
-        length, rows, edges, reading.lit, level, ground.celsius, sky, bell, clock, ground.indoor_c, days.step
-    )
+        length, rows, edges, reading.lit, level, ground.celsius, ground.out, bell, clock, ground.indoor_c,
+        days.step,
+    )  # fmt: skip
     seen = _seen(rows, edges, ground, reading, ladder)
     sun = float(log_odds(np.array(RECURS))) + seen
     real = 1 / (1 + np.exp(np.clip(door, -20, 20)) + np.exp(-np.clip(sun, -20, 20)))

@@ -40,9 +40,11 @@ def odds(
         lit[row, FROM : FROM + width] = 1.0
         if pause:
             lit[row, FROM + pause : FROM + width : pause] = 0.0
+    out = np.full(lit.shape, 0.5)  # beside the window it says nothing
+    out[:, FROM : FROM + width] = np.broadcast_to(sky, DAYS)[:, None]
     return door_log_odds(
         float(minutes), np.arange(DAYS), np.tile([FROM, FROM + width], (DAYS, 1)), lit,
-        np.repeat(warm[:, None], 200, axis=1), celsius, np.broadcast_to(sky, DAYS).astype(float),
+        np.repeat(warm[:, None], 200, axis=1), celsius, out,
         school_days(days, SITE, School()), clock, INDOOR_C, STEP,
     )  # fmt: skip
 
@@ -98,7 +100,13 @@ def test_no_door_warms_a_probe_beyond_half_of_the_way_to_the_room():
 def test_a_day_of_which_half_is_missing_says_nothing():
     celsius = np.full((DAYS, 200), 6.0)
     celsius[:, FROM : FROM + 6] = np.nan
-    args = (np.zeros((DAYS, 200)), np.zeros((DAYS, 200)), celsius, np.full(DAYS, 0.5), np.ones(DAYS, bool))
+    args = (
+        np.zeros((DAYS, 200)),
+        np.zeros((DAYS, 200)),
+        celsius,
+        np.full(celsius.shape, 0.5),
+        np.ones(DAYS, bool),
+    )
     rows, edges = np.arange(DAYS), np.tile([FROM, FROM + 12], (DAYS, 1))
     none = np.array([], np.intp)
     nothing = (none, none.reshape(0, 2), *args, 0.0, INDOOR_C, STEP)
