@@ -8,7 +8,7 @@ only as far as the sun was out.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 
 import numpy as np
@@ -20,6 +20,7 @@ from station.place.background import box
 from station.place.days import Days
 from station.place.gaps import gaps
 from station.place.ground import Ground, prepare
+from station.place.heights import find_bounds
 from station.place.hints import Beside
 from station.place.openings import Path
 from station.place.reading import Reading, chance, log_odds, read
@@ -153,6 +154,9 @@ def expose(
         last = read(ground, known, clear, scatter, gust, chain.CHANGE, shaded, ladder, before)
         lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
         if all_day <= WHOLE:
+            if not turn:
+                openings = _bounded(openings, lit, ground, looked)
+                known = ground.prior if in_the_open else _within(openings, ground)
             dark = gaps(lit, known, ground.out, looked, ground.path, step)
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(
@@ -202,6 +206,17 @@ def _within(openings: tuple[Opening, ...], ground: Ground) -> Array:
     for opening in openings:
         known = np.maximum(known, opening.seen_inside(ground.path) * SURE * opening.real)
     return known
+
+
+def _bounded(
+    openings: tuple[Opening, ...], lit: Array, ground: Ground, looked: NDArray[np.bool_]
+) -> tuple[Opening, ...]:
+    """Return the openings with the level lines that shut a part of them."""
+    path, step = ground.path, ground.days.step
+    return tuple(
+        replace(o, bounds=find_bounds(lit, o.inside(path) > 0.5, ground.out, looked, path.elevation, step))
+        for o in openings
+    )
 
 
 def _softened(evidence: Array, seen: NDArray[np.bool_]) -> Array:

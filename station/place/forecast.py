@@ -16,6 +16,7 @@ from station.place.exposure import Exposure
 from station.place.gaps import gaps_elsewhere
 from station.place.hints import sketch_prior
 from station.place.openings import Path
+from station.place.recurring import Opening
 from station.place.windows import runs
 from station.record.model import School, Sessions, Site
 
@@ -70,9 +71,10 @@ def sky_calendar(
         for row in range(len(days.start)):
             enter = opening.entering.spread(path, row, m, -BEFORE_MIN / STEP_MIN)
             leave = opening.leaving.spread(path, row, m)
-            inside[row] = enter * (1 - leave)
-            if opening.real > 0.5 and (inside[row] * up[row]).max() > 0.5:
-                edges[row].append(_quantiles(enter, leave))
+            inside[row] = enter * (1 - leave) * opening.within(path.elevation[row])
+            for came, left in _parts(opening, enter, leave, path.elevation[row], path.noon[row]):
+                if opening.real > 0.5 and (came * (1 - left) * up[row]).max() > 0.5:
+                    edges[row].append(_quantiles(came, left))
         closed *= 1 - opening.real * inside
     rest = _unknown(found, days, sketch_prior(days.azimuth, days.elevation, sketch))
     lit = (1 - closed) * (1 - gaps_elsewhere(found.gaps, found.path, path))
@@ -83,6 +85,25 @@ def sky_calendar(
     seen = found.days.elevation.max(axis=1)
     unseen = np.min(np.abs(noon[:, None] - seen[None, :]), axis=1) > UNSEEN_DEG
     return Calendar(days, open_, edges, unseen)
+
+
+def _parts(
+    opening: Opening, enter: Array, leave: Array, elevation: Array, noon: int
+) -> list[tuple[Array, Array]]:
+    """Return the chances of having come in and of having left by each column of one day, for each window.
+
+    A level line below lets the sun in later and out earlier; one above, if it shuts the sun out at noon,
+    leaves two windows.
+    """
+    rising = np.arange(len(elevation)) <= noon
+    below, above = opening.within(elevation, above=False), opening.within(elevation, above=True)
+    enter, leave = enter * np.where(rising, below, 1), 1 - (1 - leave) * np.where(rising, 1, below)
+    if above[noon] > 0.5:
+        return [(enter, leave)]
+    return [
+        (enter, np.where(rising, 1 - (1 - leave) * above, 1.0)),
+        (np.where(rising, 0.0, enter * above), leave),
+    ]
 
 
 def _quantiles(enter: Array, leave: Array) -> tuple[float, float, float, float, float, float]:

@@ -11,6 +11,7 @@ from station.place import chain
 from station.place.days import school_days
 from station.place.doors import by_the_clock, door_log_odds
 from station.place.ground import REACH_DEG, Ground
+from station.place.heights import Bound
 from station.place.low_sun import low_sun_log_odds
 from station.place.openings import AROUND_MIN, Edge, Path, clock_log_odds, fit_edge
 from station.place.passage import EVENT_MIN, passages, sky_weights, sun_against_chance, told_weights
@@ -58,21 +59,34 @@ TOLD_SHARE = 0.7
 
 @dataclass(frozen=True)
 class Opening:
-    """One recurring window: its edges, the chance that it is the sun's, the days' log odds over chance."""
+    """One recurring window: its edges, the chance that it is the sun's, the days' log odds over chance.
+
+    ``bounds`` are level lines that shut a part between the edges.
+    """
 
     window: Window
     entering: Edge
     leaving: Edge
     real: float
     seen: float
+    bounds: tuple[Bound, ...] = ()
+
+    def within(self, elevation: Array, above: bool | None = None) -> Array:
+        """Return the chance that no bound shuts the sun out at these elevations, of both kinds or one."""
+        chance = np.ones(elevation.shape)
+        for bound in self.bounds:
+            if above in (None, bound.above):
+                chance *= bound.inside(elevation)
+        return chance
 
     def inside(self, path: Path) -> Array:
         """Return the chance that each cell of other days lies within it, clouds apart, shape (d, m)."""
         m = path.azimuth.shape[1]
-        return np.stack([
+        between = np.stack([
             self.entering.spread(path, row, m) * (1 - self.leaving.spread(path, row, m))
             for row in range(len(path.noon))
         ])  # fmt: skip
+        return np.asarray(between * self.within(path.elevation))
 
     def seen_inside(self, path: Path) -> Array:
         """Return the same for recorded days, less the farther a day's noon is from those that showed it."""
