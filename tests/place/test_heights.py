@@ -1,10 +1,21 @@
-"""Level lines that shut a part of an opening: told by many dark cells at one elevation, and by nothing less."""
+"""Level lines that shut a part of an opening: many dark cells at one elevation tell them, nothing less."""
+
+import datetime as dt
+from dataclasses import replace
+from zoneinfo import ZoneInfo
 
 import numpy as np
+import pandas as pd
 import pytest
 
+from station.base.sun import position
+from station.place.forecast import sky_calendar
 from station.place.heights import Bound, find_bounds
+from station.place.survey import Survey, survey
+from station.record.columns import SAMPLES
+from station.record.model import Site
 
+SITE = Site(ZoneInfo("America/Chicago"), "place", 44.3, -91.4, 220.0)
 STEP, M, D, NOON = 2, 160, 8, 80
 
 
@@ -89,3 +100,48 @@ def test_a_bound_is_as_wide_as_its_line_is_unsure():
     at = np.array([20.0, 30.0, 30.1, 30.2, 40.0])
     assert Bound(True, lines, weights).inside(at) == pytest.approx([1, 0.75, 0.25, 0, 0])
     assert Bound(False, lines, weights).inside(at) == pytest.approx([0, 0.25, 0.75, 1, 1])
+
+
+ROOF_DEG = 34.6
+
+
+@pytest.fixture(scope="module")
+def roof() -> tuple[Survey, pd.DatetimeIndex, np.ndarray]:
+    """A window around noon, over whose roof the sun climbs within days; the survey of eight of them."""
+    rng = np.random.default_rng(4)
+    start = pd.Timestamp(dt.date(2026, 2, 16), tz=SITE.zone).tz_convert("UTC")
+    times = pd.date_range(start, periods=11 * 1440, freq="1min").as_unit("us")
+    sun = position(times, SITE.latitude, SITE.longitude)
+    open_ = (sun.azimuth_deg > 155) & (sun.azimuth_deg < 205) & (sun.elevation_deg < ROOF_DEG)
+    air = 5 - 4 * np.cos(2 * np.pi * (np.arange(times.size) % 1440 - 180) / 1440)
+    felt = air + 5.0 * open_ * np.exp(rng.normal(0, 0.1, times.size)) + rng.normal(0, 0.05, times.size)
+    frame = pd.DataFrame({"time": times, "celsius": np.round(felt * 16) / 16}).astype(dict(SAMPLES))
+    return survey(frame[: 8 * 1440], SITE, weeks=1), times, open_
+
+
+def test_a_roof_that_the_sun_passes_behind_at_noon_bounds_the_opening(roof):
+    (bound,) = (b for o in roof[0].exposure.openings for b in o.bounds)
+    assert bound.above
+    assert bound.elevations[np.argmax(bound.weights)] == pytest.approx(ROOF_DEG, abs=0.2)
+
+
+def test_behind_such_a_roof_a_coming_day_has_two_windows(roof):
+    found, times, open_ = roof
+    for day in range(8, 11):
+        inside = np.flatnonzero(open_ & (np.arange(times.size) // 1440 == day))
+        cuts = np.flatnonzero(np.diff(inside) > 1)
+        true = [inside[0], inside[cuts[0]] + 1, inside[cuts[0] + 1], inside[-1] + 1]
+        ahead = found.ahead[found.ahead["date"] == times[inside[0]].tz_convert(SITE.zone).date()]
+        assert len(ahead) == 2
+        said = [(t - times[0]) / pd.Timedelta(minutes=1) for t in ahead[["start", "end"]].to_numpy().ravel()]
+        assert said == pytest.approx(true, abs=3)
+
+
+def test_under_a_line_the_sun_comes_later_and_goes_earlier(roof):
+    found, day = roof[0].exposure, dt.date(2026, 2, 17)
+    (one,) = (o for o in found.openings if o.real > 0.5)
+    below = replace(one, bounds=(Bound(False, np.array([32.5]), np.ones(1)),))
+    calendar = sky_calendar(replace(found, openings=(below,)), SITE, day, day)
+    (((start, end, *_),),) = calendar.edges
+    height = np.interp([start, end], np.arange(1440), calendar.days.elevation[0])
+    assert height == pytest.approx([32.5, 32.5], abs=0.15)
