@@ -154,9 +154,9 @@ def expose(
         last = read(ground, known, clear, scatter, gust, chain.CHANGE, shaded, ladder, before)
         lit = last.levels[:, :, 1:].sum(axis=2)  # the lowest level is under the degree that counts
         if all_day <= WHOLE:
-            if not turn:
+            if not turn and not in_the_open:
                 openings = _bounded(openings, lit, ground, looked)
-                known = ground.prior if in_the_open else _within(openings, ground)
+                known = _within(openings, ground)
             dark = gaps(lit, known, ground.out, looked, ground.path, step)
     level = _excess(last) / np.maximum(last.lit, 1e-6)
     return Exposure(

@@ -106,8 +106,8 @@ ROOF_DEG = 34.6
 
 
 @pytest.fixture(scope="module")
-def roof() -> tuple[Survey, pd.DatetimeIndex, np.ndarray]:
-    """A window around noon, over whose roof the sun climbs within days; the survey of eight of them."""
+def under_a_roof() -> tuple[pd.DataFrame, pd.DatetimeIndex, np.ndarray]:
+    """A window around noon, over whose roof the sun climbs within days; the record of eight of them."""
     rng = np.random.default_rng(4)
     start = pd.Timestamp(dt.date(2026, 2, 16), tz=SITE.zone).tz_convert("UTC")
     times = pd.date_range(start, periods=11 * 1440, freq="1min").as_unit("us")
@@ -116,7 +116,13 @@ def roof() -> tuple[Survey, pd.DatetimeIndex, np.ndarray]:
     air = 5 - 4 * np.cos(2 * np.pi * (np.arange(times.size) % 1440 - 180) / 1440)
     felt = air + 5.0 * open_ * np.exp(rng.normal(0, 0.1, times.size)) + rng.normal(0, 0.05, times.size)
     frame = pd.DataFrame({"time": times, "celsius": np.round(felt * 16) / 16}).astype(dict(SAMPLES))
-    return survey(frame[: 8 * 1440], SITE, weeks=1), times, open_
+    return frame[: 8 * 1440], times, open_
+
+
+@pytest.fixture(scope="module")
+def roof(under_a_roof) -> tuple[Survey, pd.DatetimeIndex, np.ndarray]:
+    record, times, open_ = under_a_roof
+    return survey(record, SITE, weeks=1), times, open_
 
 
 def test_a_roof_that_the_sun_passes_behind_at_noon_bounds_the_opening(roof):
@@ -145,3 +151,9 @@ def test_under_a_line_the_sun_comes_later_and_goes_earlier(roof):
     (((start, end, *_),),) = calendar.edges
     height = np.interp([start, end], np.arange(1440), calendar.days.elevation[0])
     assert height == pytest.approx([32.5, 32.5], abs=0.15)
+
+
+def test_nothing_bounds_the_sky_of_a_probe_in_the_open(under_a_roof):
+    openings = survey(under_a_roof[0], SITE, weeks=1, in_the_open=True).exposure.openings
+    assert openings
+    assert not any(opening.bounds for opening in openings)
