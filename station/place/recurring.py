@@ -72,7 +72,7 @@ class Opening:
     bounds: tuple[Bound, ...] = ()
 
     def within(self, elevation: Array, above: bool | None = None) -> Array:
-        """Return the chance that no bound shuts the sun out at these elevations, of both kinds or one."""
+        """Return the chance that no bound (above, below, any) shuts out the sun; elevation in degrees."""
         chance = np.ones(elevation.shape)
         for bound in self.bounds:
             if above in (None, bound.above):
